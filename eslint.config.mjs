@@ -1,0 +1,74 @@
+import js from '@eslint/js';
+import tseslint from 'typescript-eslint';
+
+export default tseslint.config(
+  { ignores: ['dist', 'node_modules', 'coverage', '.data', 'test/architecture/fixtures'] },
+  js.configs.recommended,
+  {
+    files: ['**/*.ts'],
+    extends: [tseslint.configs.strictTypeChecked],
+    languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
+    rules: {
+      // a template literal with a number in it is how this project writes messages
+      '@typescript-eslint/restrict-template-expressions': [
+        'error',
+        { allowNumber: true, allowBoolean: true },
+      ],
+      // Nest modules are classes without members
+      '@typescript-eslint/no-extraneous-class': ['error', { allowWithDecorator: true }],
+      '@typescript-eslint/no-confusing-void-expression': ['error', { ignoreArrowShorthand: true }],
+    },
+  },
+  {
+    files: ['src/core/**/*.ts'],
+    rules: {
+      'no-restricted-syntax': [
+        'error',
+        {
+          selector: "NewExpression[callee.name='Date'][arguments.length=0]",
+          message: 'the core has no clock: take the day as an argument',
+        },
+        {
+          selector: "CallExpression[callee.object.name='Date'][callee.property.name='now']",
+          message: 'the core has no clock',
+        },
+        {
+          selector: "CallExpression[callee.object.name='Math'][callee.property.name='random']",
+          message: 'the core has no dice: take a seed',
+        },
+        {
+          selector: "CallExpression[callee.object.name='DateTime'][callee.property.name=/^(now|local|utc)$/]",
+          message: 'the core has no clock',
+        },
+        { selector: ':function[async=true]', message: 'the core is synchronous' },
+        { selector: 'AwaitExpression', message: 'the core is synchronous' },
+      ],
+      'no-restricted-globals': [
+        'error',
+        'process',
+        'setTimeout',
+        'setInterval',
+        'setImmediate',
+        'performance',
+        'crypto',
+        'fetch',
+      ],
+    },
+  },
+  {
+    files: ['test/**/*.ts'],
+    rules: { '@typescript-eslint/no-non-null-assertion': 'off', '@typescript-eslint/unbound-method': 'off' },
+  },
+  {
+    files: ['**/*.js', '**/*.mjs'],
+    languageOptions: {
+      globals: {
+        require: 'readonly',
+        module: 'writable',
+        process: 'readonly',
+        console: 'readonly',
+        __dirname: 'readonly',
+      },
+    },
+  },
+);
