@@ -39,6 +39,8 @@ const shared = {
 
 module.exports = {
   maxWorkers: 2,
+  // the machines are slow and shared now and then; a test that hangs still ends
+  testTimeout: 60_000,
   projects: [
     {
       ...shared,

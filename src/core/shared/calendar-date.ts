@@ -1,4 +1,5 @@
 import { DateTime } from 'luxon';
+import { assert } from './assert';
 import { InputError } from './input-error';
 
 /**
@@ -11,6 +12,9 @@ export type CalendarDate = string;
 export type EpochDay = number;
 
 const MILLISECONDS_PER_DAY = 86_400_000;
+// 0001-01-01 and 9999-12-31: beyond them an ISO string is no longer ten characters
+const FIRST_DAY = -719_162;
+const LAST_DAY = 2_932_896;
 const ISO_DATE = /^(\d{4})-(\d{2})-(\d{2})$/;
 
 /**
@@ -49,8 +53,9 @@ export function toEpochDay(date: CalendarDate): EpochDay {
   return year >= 100 ? days : toEpochDay(`${String(year + 400).padStart(4, '0')}${date.slice(4)}`) - 146_097;
 }
 
-/** Date of a day number. */
+/** Date of a day number, within the years 0001 to 9999. */
 export function fromEpochDay(day: EpochDay): CalendarDate {
+  assert(day >= FIRST_DAY && day <= LAST_DAY, 'a day outside the years 0001 to 9999');
   return new Date(day * MILLISECONDS_PER_DAY).toISOString().slice(0, 10);
 }
 
@@ -66,6 +71,7 @@ export function addDays(date: CalendarDate, days: number): CalendarDate {
 export function addMonths(date: CalendarDate, months: number): CalendarDate {
   const monthIndex = Number(date.slice(0, 4)) * 12 + Number(date.slice(5, 7)) - 1 + months;
   const year = Math.floor(monthIndex / 12);
+  assert(year >= 1 && year <= 9999, 'a month outside the years 0001 to 9999');
   const month = monthIndex - year * 12 + 1;
   const day = Math.min(Number(date.slice(8, 10)), daysInMonth(year, month));
   return `${String(year).padStart(4, '0')}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
@@ -113,8 +119,8 @@ export function localDateAt(instant: number, zone: string): CalendarDate {
 
 /**
  * The first instant of a local day, in milliseconds since the epoch. It is not always midnight: where a
- * clock change removes midnight, the day starts later. A day that a zone skipped altogether starts where
- * the following one does.
+ * clock change removes midnight, the day starts later. Where one repeats it, the first midnight counts. A
+ * day that a zone skipped altogether starts where the following one does.
  *
  * @throws InputError when the zone is unknown
  */
@@ -123,5 +129,10 @@ export function startOfLocalDay(date: CalendarDate, zone: string): number {
   if (!start.isValid) {
     throw new InputError('zone', `"${zone}" is not a time zone`, 'give an IANA name such as Europe/London');
   }
-  return start.toMillis();
+  // Luxon takes the second of two midnights
+  const offsetADayBefore = start.setZone('utc').minus({ hours: 24 }).setZone(zone).offset;
+  const firstMidnight = start.toMillis() - (offsetADayBefore - start.offset) * 60_000;
+  return firstMidnight < start.toMillis() && localDateAt(firstMidnight, zone) === date
+    ? firstMidnight
+    : start.toMillis();
 }

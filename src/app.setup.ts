@@ -1,0 +1,67 @@
+import { randomUUID } from 'node:crypto';
+import accepts from '@fastify/accepts';
+import helmet from '@fastify/helmet';
+import { NestFactory } from '@nestjs/core';
+import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
+import type { FastifyInstance } from 'fastify';
+import type { Logger } from 'pino';
+import { AppModule } from './app.module';
+import type { Config } from './platform/config/config';
+import type { OpenDatabase } from './platform/database/open-database';
+import { CodedError } from './platform/errors/coded-error';
+import { EntityTagInterceptor } from './platform/http/entity-tag';
+import { NextLinkInterceptor } from './platform/http/next-link';
+import { ProblemFilter } from './platform/http/problem.filter';
+import { keepRouteList } from './platform/http/route-list';
+import { createValidationPipe } from './platform/http/validation.pipe';
+import { frameworkLogger, logResponses } from './platform/observability/logging';
+import { Metrics } from './platform/observability/metrics';
+
+const PRODUCED = ['application/json', 'application/problem+json', 'text/csv', 'text/plain', 'text/html'];
+
+/** The application as the API process, the tests and the contract export all start it. */
+export async function createApp(
+  database: OpenDatabase,
+  config: Config,
+  logger: Logger,
+): Promise<NestFastifyApplication> {
+  const adapter = new FastifyAdapter({
+    bodyLimit: config.bodyLimitBytes,
+    genReqId: () => randomUUID(),
+    // ids, cursors and search texts stay far below; longer ones are not worth matching
+    routerOptions: { maxParamLength: 200 },
+  });
+  const fastify = adapter.getInstance() as unknown as FastifyInstance;
+  keepRouteList(fastify);
+  logResponses(fastify, logger);
+
+  const app = await NestFactory.create<NestFastifyApplication>(
+    AppModule.with(database, config, logger),
+    adapter,
+    {
+      logger: frameworkLogger(logger),
+      abortOnError: false,
+    },
+  );
+  app.get(Metrics).observeResponses(fastify);
+  await app.register(helmet, { contentSecurityPolicy: { directives: { scriptSrc: ["'self'"] } } });
+  await app.register(accepts);
+  fastify.addContentTypeParser(
+    'application/merge-patch+json',
+    { parseAs: 'string' },
+    fastify.getDefaultJsonParser('error', 'error'),
+  );
+  fastify.addHook('onRequest', (request, reply, done) => {
+    void reply.header('X-Request-Id', request.id);
+    const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;
+    done(
+      acceptable
+        ? undefined
+        : new CodedError('not-acceptable', `${request.headers.accept ?? ''} is not made here.`),
+    );
+  });
+  app.useGlobalPipes(createValidationPipe());
+  app.useGlobalFilters(new ProblemFilter(logger));
+  app.useGlobalInterceptors(new EntityTagInterceptor(), new NextLinkInterceptor());
+  return app;
+}

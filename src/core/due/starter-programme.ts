@@ -1,0 +1,192 @@
+import { ProgrammeOptions, RuleOptions } from './rule';
+
+/** What every rule of the starter programme says of its figures. */
+export const STARTER_SOURCE = "from memory: confirm against the maker's schedule";
+
+const SUSPENSION_POSITIONS = [
+  'suspension-front-left',
+  'suspension-front-right',
+  'suspension-rear-left',
+  'suspension-rear-right',
+];
+const EVERY_YEAR = { everyMonths: 12, tolerance: { earlyDays: 30, lateDays: 0 } };
+const RESERVE_CHECKS = ['low-pressure-warning-check', 'brake-reserve-check'];
+
+// A unit ages by its gas, whatever the vehicle does: no severity
+const NO_SEVERITY = {};
+
+const RULES: Omit<RuleOptions, 'source'>[] = [
+  {
+    code: 'fluid-change-mineral',
+    task: 'fluid-change',
+    title: 'Change the hydraulic fluid',
+    appliesTo: { fluids: ['mineral'] },
+    everyMonths: 24,
+    everyKm: 60_000,
+    tolerance: { earlyDays: 30, lateDays: 14 },
+    satisfies: ['filter-clean'],
+    labourMinutes: 90,
+    competences: ['hydraulics'],
+    bayKind: 'lift',
+    consumables: [
+      { item: 'mineral-fluid', quantity: 5, unit: 'l' },
+      { item: 'reservoir-filter-seal', quantity: 1, unit: 'piece' },
+    ],
+  },
+  {
+    code: 'filter-clean',
+    task: 'filter-clean',
+    title: 'Clean the reservoir filter',
+    everyMonths: 24,
+    everyKm: 60_000,
+    tolerance: { earlyDays: 30, lateDays: 14 },
+    labourMinutes: 25,
+    competences: ['hydraulics'],
+    bayKind: 'flat',
+    consumables: [{ item: 'reservoir-filter-seal', quantity: 1, unit: 'piece' }],
+  },
+  {
+    code: 'suspension-unit-precharge-test',
+    task: 'unit-precharge-test',
+    title: 'Test the precharge of the suspension unit',
+    scope: 'unit',
+    positions: SUSPENSION_POSITIONS,
+    everyMonths: 24,
+    everyKm: 40_000,
+    tolerance: { earlyDays: 45, lateDays: 30 },
+    labourMinutes: 20,
+    competences: ['hydraulics', 'pressure-equipment'],
+    bayKind: 'lift',
+  },
+  {
+    code: 'suspension-unit-recharge',
+    task: 'unit-recharge',
+    title: 'Recharge the suspension unit',
+    scope: 'unit',
+    positions: SUSPENSION_POSITIONS,
+    prechargeLimit: { shareOfNominal: 0.8 },
+    unitAgeMonths: 60,
+    unitAgeSince: 'last-charge',
+    severityByDutyClass: NO_SEVERITY,
+    tolerance: { earlyDays: 60, lateDays: 30 },
+    satisfies: ['unit-precharge-test'],
+    labourMinutes: 45,
+    competences: ['hydraulics', 'pressure-equipment'],
+    bayKind: 'lift',
+    consumables: [
+      { item: 'nitrogen', quantity: 0.03, unit: 'm³' },
+      { item: 'unit-seal', quantity: 1, unit: 'piece' },
+    ],
+  },
+  {
+    code: 'main-accumulator-test',
+    task: 'main-accumulator-test',
+    title: 'Test the main accumulator',
+    scope: 'unit',
+    positions: ['main-accumulator'],
+    everyMonths: 12,
+    everyKm: 40_000,
+    tolerance: { earlyDays: 30, lateDays: 30 },
+    labourMinutes: 20,
+    competences: ['hydraulics'],
+    bayKind: 'flat',
+  },
+  {
+    code: 'rear-brake-accumulator-test',
+    task: 'rear-brake-accumulator-test',
+    title: 'Test the rear brake accumulator',
+    scope: 'unit',
+    positions: ['rear-brake-accumulator'],
+    appliesTo: { rearBrakeAccumulator: ['fitted'] },
+    ...EVERY_YEAR,
+    safetyCritical: true,
+    labourMinutes: 30,
+    competences: ['hydraulics', 'brakes', 'pressure-equipment'],
+    bayKind: 'lift',
+  },
+  {
+    code: 'low-pressure-warning-check',
+    task: 'low-pressure-warning-check',
+    title: 'Check the low-pressure warning',
+    ...EVERY_YEAR,
+    safetyCritical: true,
+    labourMinutes: 15,
+    competences: ['brakes'],
+    bayKind: 'flat',
+  },
+  {
+    code: 'brake-reserve-check',
+    task: 'brake-reserve-check',
+    title: 'Check the brake reserve with the pump stopped',
+    ...EVERY_YEAR,
+    doBefore: ['low-pressure-warning-check'],
+    safetyCritical: true,
+    labourMinutes: 20,
+    competences: ['brakes'],
+    bayKind: 'flat',
+  },
+  {
+    code: 'regulator-cut-in-cut-out-check',
+    task: 'regulator-check',
+    title: 'Check cut-in and cut-out of the pressure regulator',
+    everyMonths: 24,
+    everyKm: 60_000,
+    tolerance: { earlyDays: 30, lateDays: 30 },
+    labourMinutes: 20,
+    competences: ['hydraulics'],
+    bayKind: 'flat',
+  },
+  {
+    code: 'anti-sink-hold-test',
+    task: 'anti-sink-hold-test',
+    title: 'Test that the anti-sink valves hold overnight',
+    appliesTo: { antiSinkValves: ['fitted'] },
+    everyMonths: 12,
+    tolerance: { earlyDays: 30, lateDays: 30 },
+    labourMinutes: 20,
+    competences: ['hydraulics'],
+    bayKind: 'flat',
+  },
+  {
+    code: 'steering-regulator-check',
+    task: 'steering-regulator-check',
+    title: "Check the adjustable steering regulator by the maker's manual",
+    appliesTo: { steeringRegulator: ['remote-adjustable'] },
+    everyMonths: 24,
+    everyKm: 60_000,
+    tolerance: { earlyDays: 30, lateDays: 30 },
+    labourMinutes: 30,
+    competences: ['hydraulics', 'steering'],
+    bayKind: 'flat',
+  },
+  // After work on the pressure supply, brakes or anti-sink both are checked before release
+  ...RESERVE_CHECKS.map((task) => ({
+    code: `${task}-after-supply-work`,
+    task,
+    title:
+      task === 'brake-reserve-check'
+        ? 'Check the brake reserve after work on the pressure supply'
+        : 'Check the low-pressure warning after work on the pressure supply',
+    kind: 'follow-up' as const,
+    followUp: { afterTask: 'pressure-supply-work', days: 0 },
+    severityByDutyClass: NO_SEVERITY,
+    safetyCritical: true,
+    labourMinutes: 15,
+    competences: ['brakes'],
+    bayKind: 'flat',
+  })),
+];
+
+/**
+ * The starter programme: intervals and limits of the trade for an operator to begin with, as editable options
+ * like any other programme. Every rule says that it is from memory and has to be confirmed against the maker's
+ * schedule. Source of the figures: common practice, no published source.
+ *
+ * @returns a fresh copy
+ */
+export function starterProgramme(): ProgrammeOptions {
+  return structuredClone({
+    severityByDutyClass: { light: 1, normal: 1, heavy: 0.8, severe: 0.7 },
+    rules: RULES.map((rule): RuleOptions => ({ ...rule, source: STARTER_SOURCE })),
+  });
+}

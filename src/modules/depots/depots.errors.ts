@@ -1,0 +1,8 @@
+import { CodedError } from '../../platform/errors/coded-error';
+
+export function depotKeyTaken(externalKey: string | null | undefined): CodedError {
+  const detail = `There is a depot with the external key "${externalKey ?? ''}" already.`;
+  return new CodedError('already-exists', detail, [
+    { pointer: '#/externalKey', detail, remedy: 'use another key, or change the existing depot' },
+  ]);
+}

@@ -1,0 +1,43 @@
+import { Injectable } from '@nestjs/common';
+import { MoreThan } from 'typeorm';
+import type { Tx } from '../../platform/database/transactions';
+import { Depot } from './depot.entity';
+
+export interface DepotFilter {
+  fleetId?: string;
+}
+
+@Injectable()
+export class DepotsRepository {
+  /** One row more than `limit`, so that the caller knows whether there is a next page. */
+  list(tx: Tx, filter: DepotFilter, afterId: string | null, limit: number): Promise<Depot[]> {
+    return tx.find(Depot, {
+      where: { ...filter, ...(afterId === null ? {} : { id: MoreThan(afterId) }) },
+      order: { id: 'ASC' },
+      take: limit + 1,
+    });
+  }
+
+  find(tx: Tx, id: string): Promise<Depot | null> {
+    return tx.findOneBy(Depot, { id });
+  }
+
+  findByExternalKey(tx: Tx, externalKey: string): Promise<Depot | null> {
+    return tx.findOneBy(Depot, { externalKey });
+  }
+
+  lock(tx: Tx, id: string): Promise<Depot | null> {
+    return tx.findOne(Depot, { where: { id }, lock: { mode: 'pessimistic_write' } });
+  }
+
+  save(tx: Tx, depot: Depot): Promise<Depot> {
+    return tx.save(Depot, depot);
+  }
+
+  create(
+    tx: Tx,
+    values: Pick<Depot, 'organisationId' | 'fleetId' | 'externalKey' | 'name' | 'zone'>,
+  ): Promise<Depot> {
+    return tx.save(Depot, tx.create(Depot, values));
+  }
+}

@@ -1,0 +1,78 @@
+import type { DueInput } from '../../core/due/due-input';
+import type { ServiceProgramme } from '../../core/due/rule';
+import { UNVERIFIED_LAYOUT } from '../../core/hydraulics/hydraulic-layout';
+import { effectiveLayout } from '../../core/hydraulics/layout-conclusions';
+import { expectedUnitPositions } from '../../core/hydraulics/unit-positions';
+import { inTrackUnit, meterTrack, type MeterPoint } from '../../core/usage/meter-track';
+import { estimateUsage, forecastUsage, type UsageEstimate } from '../../core/usage/usage-estimate';
+import type { UsageForecast } from '../../core/usage/usage-forecast';
+import type { UsageModel } from '../../core/usage/usage-model';
+import type { Meter, VehicleRecords } from './vehicle-records.repository';
+
+export type UsageModelOf = (fleetId: string, meter: Meter, dutyClass: string) => UsageModel;
+
+/** What the records say of one meter: its total by day, the present rate and the forecast. */
+export interface MeterUse {
+  track: MeterPoint[];
+  estimate: UsageEstimate;
+  forecast: UsageForecast | null;
+}
+
+/** The class of the duty that the vehicle does now. */
+export function presentDutyClass(records: Pick<VehicleRecords, 'dutyClass' | 'dutyChanges'>): string {
+  return records.dutyChanges?.at(-1)?.[1] ?? records.dutyClass;
+}
+
+export function meterUseOf(records: VehicleRecords, meter: Meter, modelOf: UsageModelOf): MeterUse {
+  const readings = (records.readings ?? []).filter((reading) => reading[3] === meter);
+  const track = meterTrack(
+    readings.map(([day, value, unit], index) => ({ id: String(index), day, value, unit })),
+    (records.replacements ?? []).filter((replacement) => replacement.meter === meter),
+  );
+  const model = modelOf(records.fleetId, meter, presentDutyClass(records));
+  const estimate = estimateUsage(
+    {
+      track,
+      dutyChangeDays: (records.dutyChanges ?? []).map(([day]) => day),
+      offRoad: (records.offRoad ?? []).map(([from, until]) => ({ fromDay: from, untilDay: until })),
+      statedPerYear: meter === 'odometer' ? records.statedYearlyDistanceKm : null,
+    },
+    model,
+  );
+  return { track, estimate, forecast: forecastUsage(estimate, model) };
+}
+
+/** Turns what is recorded of a vehicle into what the due engine takes. */
+export function dueInputOf(
+  records: VehicleRecords,
+  programme: ServiceProgramme,
+  modelOf: UsageModelOf,
+): DueInput {
+  const { layout } = effectiveLayout(records.layout ?? UNVERIFIED_LAYOUT);
+  const distance = meterUseOf(records, 'odometer', modelOf);
+  const hours = meterUseOf(records, 'engine-hours', modelOf);
+  return {
+    programme,
+    inServiceOn: records.inServiceOn,
+    inServiceTotalKm: records.inServiceOdometerKm,
+    inServiceTotalHours: records.inServiceEngineHours,
+    dutyClass: presentDutyClass(records),
+    layout,
+    odometerTrack: distance.track,
+    hoursTrack: hours.track,
+    distanceForecast: distance.forecast,
+    hoursForecast: hours.forecast,
+    completions: (records.completions ?? []).map(
+      ({ odometerValue, odometerUnit, engineHours, ...completion }) => ({
+        ...completion,
+        unitId: null,
+        totalKm:
+          odometerValue === null || odometerUnit === null ? null : inTrackUnit(odometerValue, odometerUnit),
+        totalHours: engineHours,
+        outcome: 'done',
+      }),
+    ),
+    positions: expectedUnitPositions(layout),
+    units: [],
+  };
+}

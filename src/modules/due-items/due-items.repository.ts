@@ -1,0 +1,164 @@
+import { Injectable } from '@nestjs/common';
+import type { DueItem } from '../../core/due/due-item';
+import type { Reasoning } from '../../core/due/reasoning';
+import type { DueState } from '../../core/due/state';
+import type { Statement, Tx } from '../../platform/database/transactions';
+import type { DueItemRow, VehicleDueItemRow } from './due-item-row';
+
+/** A due item to store, with the place that it belongs to. */
+export interface DueItemOfVehicle {
+  vehicleId: string;
+  fleetId: string;
+  depotId: string;
+  item: DueItem;
+}
+
+export interface DueItemFilter {
+  fleetId?: string;
+  depotId?: string;
+  vehicleId?: string;
+  task?: string;
+  driver?: string;
+  state?: DueState[];
+  safetyCritical?: boolean;
+  dueFrom?: string;
+  dueUntil?: string;
+}
+
+/** `i` is the item, `today` the depot's day: the only place that says what a state is when it is read. */
+const STATE = `CASE
+  WHEN i.driver IS NULL THEN 'undetermined'
+  WHEN i.late_on < t.today THEN 'overdue'
+  WHEN i.due_on <= t.today THEN 'due'
+  WHEN i.early_on <= t.today THEN 'due-soon'
+  ELSE 'not-due' END`;
+
+/** Items without a date come last in lists that are sorted by it. */
+const NEVER = '9999-12-31';
+
+const COLUMNS = `i.id, i.vehicle_id AS "vehicleId", i.fleet_id AS "fleetId", i.depot_id AS "depotId",
+  v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone,
+  t.today::text AS "todayOn", ${STATE} AS state, i.details`;
+
+const from = (nowAt: string): string => `FROM due_items i
+  JOIN vehicles v ON v.organisation_id = i.organisation_id AND v.id = i.vehicle_id
+  JOIN depots d ON d.organisation_id = i.organisation_id AND d.id = i.depot_id
+  CROSS JOIN LATERAL (SELECT (${nowAt}::timestamptz AT TIME ZONE d.zone)::date AS today) t`;
+
+/** What lists are sorted by. */
+export function sortKeyOf(row: DueItemRow): [string, string] {
+  return [row.details.dueOn ?? NEVER, row.id];
+}
+
+/** All items of one vehicle; one row without an item when it has none, none when there is no such vehicle. */
+export function itemsOfVehicle(vehicleId: string, nowAt: string): Statement<VehicleDueItemRow> {
+  return {
+    sql: `SELECT i.id, v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
+        v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone,
+        t.today::text AS "todayOn", ${STATE} AS state, i.details
+      FROM vehicles v
+        JOIN depots d ON d.organisation_id = v.organisation_id AND d.id = v.depot_id
+        CROSS JOIN LATERAL (SELECT ($2::timestamptz AT TIME ZONE d.zone)::date AS today) t
+        LEFT JOIN due_items i ON i.organisation_id = v.organisation_id AND i.vehicle_id = v.id
+      WHERE v.id = $1
+      ORDER BY i.due_on NULLS LAST, i.item_key`,
+    parameters: [vehicleId, nowAt],
+  };
+}
+
+@Injectable()
+export class DueItemsRepository {
+  /**
+   * Makes the stored items of the given vehicles equal to `items`: adds, changes what differs, removes what
+   * is no longer owed. An item that stays keeps its id.
+   */
+  async replace(
+    tx: Tx,
+    organisationId: string,
+    vehicleIds: readonly string[],
+    items: readonly DueItemOfVehicle[],
+  ): Promise<void> {
+    const incoming = items.map(({ vehicleId, fleetId, depotId, item }) => {
+      const { reasoning, ...details } = item;
+      return {
+        vehicle_id: vehicleId,
+        fleet_id: fleetId,
+        depot_id: depotId,
+        item_key: item.key,
+        task: item.task,
+        position: item.position,
+        safety_critical: item.safetyCritical,
+        driver: item.driver,
+        early_on: item.earlyOn,
+        due_on: item.dueOn,
+        late_on: item.lateOn,
+        details,
+        reasoning,
+      };
+    });
+    await tx.query(
+      `WITH incoming AS MATERIALIZED (
+        SELECT * FROM json_to_recordset($3::json) AS r (vehicle_id uuid, fleet_id uuid, depot_id uuid, item_key text,
+          task text, position text, safety_critical boolean, driver text, early_on date, due_on date, late_on date,
+          details json, reasoning json)
+      ), gone AS (
+        DELETE FROM due_items i WHERE i.vehicle_id = ANY ($2::uuid[])
+          AND NOT EXISTS (SELECT FROM incoming n WHERE n.vehicle_id = i.vehicle_id AND n.item_key = i.item_key)
+      )
+      INSERT INTO due_items AS i (organisation_id, vehicle_id, fleet_id, depot_id, item_key, task, position,
+          safety_critical, driver, early_on, due_on, late_on, details, reasoning)
+        SELECT $1, n.* FROM incoming n
+        ON CONFLICT ON CONSTRAINT due_items_item_key DO UPDATE SET
+          (fleet_id, depot_id, task, position, safety_critical, driver, early_on, due_on, late_on, details, reasoning) =
+          (excluded.fleet_id, excluded.depot_id, excluded.task, excluded.position, excluded.safety_critical,
+           excluded.driver, excluded.early_on, excluded.due_on, excluded.late_on, excluded.details, excluded.reasoning)
+        WHERE i.details::text IS DISTINCT FROM excluded.details::text
+          OR i.reasoning::text IS DISTINCT FROM excluded.reasoning::text
+          OR i.depot_id IS DISTINCT FROM excluded.depot_id`,
+      [organisationId, vehicleIds, JSON.stringify(incoming)],
+    );
+  }
+
+  async find(tx: Tx, id: string, nowAt: string): Promise<(DueItemRow & { reasoning: Reasoning }) | null> {
+    const [row] = await tx.query<(DueItemRow & { reasoning: Reasoning })[]>(
+      `SELECT ${COLUMNS}, i.reasoning ${from('$2')} WHERE i.id = $1`,
+      [id, nowAt],
+    );
+    return row ?? null;
+  }
+
+  /** One row more than `limit`, sorted by due date (items without one last) and id. */
+  list(
+    tx: Tx,
+    filter: DueItemFilter,
+    nowAt: string,
+    after: { dueOn: string; id: string } | null,
+    limit: number,
+  ): Promise<DueItemRow[]> {
+    return tx.query<DueItemRow[]>(
+      `SELECT ${COLUMNS} ${from('$1')}
+        WHERE ($2::uuid IS NULL OR i.fleet_id = $2) AND ($3::uuid IS NULL OR i.depot_id = $3)
+          AND ($4::uuid IS NULL OR i.vehicle_id = $4) AND ($5::text IS NULL OR i.task = $5)
+          AND ($6::text IS NULL OR i.driver = $6) AND ($7::text[] IS NULL OR ${STATE} = ANY ($7))
+          AND ($8::boolean IS NULL OR i.safety_critical = $8)
+          AND ($9::date IS NULL OR i.due_on >= $9) AND ($10::date IS NULL OR i.due_on <= $10)
+          AND ($11::date IS NULL OR (COALESCE(i.due_on, '${NEVER}'), i.id) > ($11, $12::uuid))
+        ORDER BY COALESCE(i.due_on, '${NEVER}'), i.id LIMIT $13`,
+      [
+        nowAt,
+        filter.fleetId ?? null,
+        filter.depotId ?? null,
+        filter.vehicleId ?? null,
+        filter.task ?? null,
+        filter.driver ?? null,
+        filter.state ?? null,
+        filter.safetyCritical ?? null,
+        filter.dueFrom ?? null,
+        filter.dueUntil ?? null,
+        after?.dueOn ?? null,
+        after?.id ?? null,
+        limit + 1,
+      ],
+    );
+  }
+}

@@ -1,0 +1,111 @@
+import { Injectable } from '@nestjs/common';
+import { AuditTrail } from '../../platform/audit/audit-trail';
+import { onConstraint } from '../../platform/database/on-constraint';
+import { Transactions, type Tx } from '../../platform/database/transactions';
+import { notFound } from '../../platform/errors/coded-error';
+import { expectRevision } from '../../platform/http/entity-tag';
+import { applyMergePatch } from '../../platform/http/merge-patch';
+import { Cursors, type Page } from '../../platform/http/page';
+import type { PageQueryDto } from '../../platform/http/page-query.dto';
+import type { RequestContext } from '../../platform/http/request-context';
+import { DueItemsService } from '../due-items/due-items.service';
+import { toFleetDto, type FleetDto } from './dto/fleet.dto';
+import type { CreateFleetDto, UpdateFleetDto } from './dto/write-fleet.dto';
+import type { Fleet } from './fleet.entity';
+import { fleetKeyTaken, noSuchProgramme } from './fleets.errors';
+import { FleetsRepository } from './fleets.repository';
+
+@Injectable()
+export class FleetsService {
+  constructor(
+    private readonly transactions: Transactions,
+    private readonly fleets: FleetsRepository,
+    private readonly dueItems: DueItemsService,
+    private readonly audit: AuditTrail,
+    private readonly cursors: Cursors,
+  ) {}
+
+  list({ principal }: RequestContext, { limit = 50, cursor }: PageQueryDto): Promise<Page<FleetDto>> {
+    const filter = { list: 'fleets', organisationId: principal.organisationId };
+    const after = this.cursors.after(cursor, filter);
+    return this.transactions.read(principal, async (tx) => {
+      const rows = await this.fleets.list(tx, after === null ? null : String(after[0]), limit);
+      return this.cursors.page(rows, limit, filter, (row) => [row.id], toFleetDto);
+    });
+  }
+
+  get({ principal }: RequestContext, fleetId: string): Promise<FleetDto> {
+    return this.transactions.read(principal, async (tx) => {
+      const fleet = await this.fleets.find(tx, fleetId);
+      if (fleet === null) throw notFound('fleet', fleetId);
+      return toFleetDto(fleet);
+    });
+  }
+
+  create(context: RequestContext, body: CreateFleetDto): Promise<FleetDto> {
+    const { principal } = context;
+    return this.transactions.write(context, async (tx) => {
+      const fleet = await onConstraint(
+        () =>
+          this.fleets.create(tx, {
+            organisationId: principal.organisationId,
+            externalKey: body.externalKey ?? null,
+            name: body.name,
+            serviceProgrammeId: body.serviceProgrammeId ?? null,
+          }),
+        {
+          fleets_external_key_key: () => fleetKeyTaken(body.externalKey),
+          fleets_service_programme_fkey: () => noSuchProgramme(body.serviceProgrammeId),
+        },
+      );
+      const answer = toFleetDto(fleet);
+      await this.audit.record(tx, principal, {
+        action: 'created',
+        subjectType: 'fleet',
+        subjectId: fleet.id,
+        after: answer,
+      });
+      return answer;
+    });
+  }
+
+  update(
+    context: RequestContext,
+    fleetId: string,
+    revision: number,
+    body: UpdateFleetDto,
+  ): Promise<FleetDto> {
+    const { principal } = context;
+    return this.transactions.write(context, async (tx) => {
+      const fleet = await this.fleets.lock(tx, fleetId);
+      if (fleet === null) throw notFound('fleet', fleetId);
+      expectRevision(fleet, revision);
+      const before = toFleetDto(fleet);
+      const changed = applyMergePatch<Fleet>(fleet, body);
+      if (changed.length === 0) return before;
+      fleet.revision += 1;
+      await onConstraint(() => this.fleets.save(tx, fleet), {
+        fleets_external_key_key: () => fleetKeyTaken(body.externalKey),
+        fleets_service_programme_fkey: () => noSuchProgramme(body.serviceProgrammeId),
+      });
+      if (changed.includes('serviceProgrammeId')) await this.dueItems.recomputeFleet(tx, principal, fleetId);
+      const after = toFleetDto(fleet);
+      await this.audit.record(tx, principal, {
+        action: 'changed',
+        subjectType: 'fleet',
+        subjectId: fleetId,
+        before,
+        after,
+      });
+      return after;
+    });
+  }
+
+  find(tx: Tx, fleetId: string): Promise<Fleet | null> {
+    return this.fleets.find(tx, fleetId);
+  }
+
+  findByExternalKey(tx: Tx, externalKey: string): Promise<Fleet | null> {
+    return this.fleets.findByExternalKey(tx, externalKey);
+  }
+}

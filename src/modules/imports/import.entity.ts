@@ -1,0 +1,62 @@
+import { Check, Column, CreateDateColumn, Entity, ForeignKey } from 'typeorm';
+import { RevisedRecord } from '../../platform/database/tenant-record';
+
+export const importStates = ['uploading', 'queued', 'running', 'finished', 'failed', 'cancelled'] as const;
+export type ImportState = (typeof importStates)[number];
+
+@Entity('imports')
+@Check(
+  'imports_state_check',
+  `state IN ('uploading', 'queued', 'running', 'finished', 'failed', 'cancelled')`,
+)
+@ForeignKey('Organisation', ['organisationId'], ['organisationId'], { name: 'imports_organisation_fkey' })
+export class Import extends RevisedRecord {
+  @Column('text')
+  kind!: string;
+
+  @Column('text', { nullable: true })
+  fileName!: string | null;
+
+  @Column('boolean')
+  dryRun!: boolean;
+
+  @Column('text')
+  state!: ImportState;
+
+  @Column('text', { nullable: true })
+  failure!: string | null;
+
+  @Column('bigint', { default: 0 })
+  byteCount!: string;
+
+  @Column('bigint', { default: 0 })
+  bytesRead!: string;
+
+  @Column('integer', { default: 0 })
+  linesRead!: number;
+
+  @Column('integer', { default: 0 })
+  linesCreated!: number;
+
+  @Column('integer', { default: 0 })
+  linesUpdated!: number;
+
+  @Column('integer', { default: 0 })
+  linesUnchanged!: number;
+
+  @Column('integer', { default: 0 })
+  linesRejected!: number;
+
+  /** the key on whose behalf the lines are written, with its fleets */
+  @Column('uuid', { nullable: true })
+  actorId!: string | null;
+
+  @Column('text')
+  createdBy!: string;
+
+  @CreateDateColumn({ type: 'timestamptz', default: () => 'now()' })
+  createdAt!: Date;
+
+  @Column('timestamptz', { nullable: true })
+  finishedAt!: Date | null;
+}

@@ -1,0 +1,57 @@
+import { Check, Column, Entity, Index, Unique } from 'typeorm';
+import { RevisedRecord } from '../../platform/database/tenant-record';
+import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
+
+@Entity('task_completions')
+@Unique('task_completions_external_key_key', ['organisationId', 'externalKey'])
+@Index('task_completions_vehicle_idx', ['organisationId', 'vehicleId', 'doneOn'])
+@Check('task_completions_odometer_check', `(odometer_value IS NULL) = (odometer_unit IS NULL)`)
+@VehicleForeignKey('task_completions_vehicle_fkey')
+export class TaskCompletion extends RevisedRecord {
+  @Column('uuid')
+  vehicleId!: string;
+
+  @Column('uuid')
+  fleetId!: string;
+
+  @Column('text')
+  task!: string;
+
+  @Column('text', { nullable: true })
+  position!: string | null;
+
+  @Column('date')
+  doneOn!: string;
+
+  /** as the instrument showed it */
+  @Column('double precision', { nullable: true })
+  odometerValue!: number | null;
+
+  @Column('text', { nullable: true })
+  odometerUnit!: 'km' | 'mi' | null;
+
+  @Column('double precision', { nullable: true })
+  engineHours!: number | null;
+
+  @Column('text', { nullable: true })
+  doneBy!: string | null;
+
+  @Column('text', { nullable: true })
+  note!: string | null;
+
+  @Column('text', { nullable: true })
+  externalKey!: string | null;
+
+  @Column('timestamptz', { default: () => 'now()' })
+  recordedAt!: Date;
+
+  /** a completion recorded by mistake stays on file and counts no more */
+  @Column('timestamptz', { nullable: true })
+  voidedAt!: Date | null;
+
+  @Column('text', { nullable: true })
+  voidedBy!: string | null;
+
+  @Column('text', { nullable: true })
+  voidReason!: string | null;
+}

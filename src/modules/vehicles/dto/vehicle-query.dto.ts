@@ -1,0 +1,36 @@
+import { IsBoolean, IsOptional, IsString, IsUUID, Length } from 'class-validator';
+import { PageQueryDto } from '../../../platform/http/page-query.dto';
+import { BooleanText } from '../../../platform/http/query-values';
+
+export class VehicleParamsDto {
+  @IsUUID()
+  vehicleId!: string;
+}
+
+export class ListVehiclesQueryDto extends PageQueryDto {
+  @IsOptional()
+  @IsUUID()
+  fleetId?: string;
+
+  @IsOptional()
+  @IsUUID()
+  depotId?: string;
+
+  /** The operator's own key. */
+  @IsOptional()
+  @IsString()
+  @Length(1, 100)
+  externalKey?: string;
+
+  /** Part of the registration mark, the fleet number or the VIN; spaces and capitals do not matter. */
+  @IsOptional()
+  @IsString()
+  @Length(1, 40)
+  search?: string;
+
+  /** Also vehicles that have left the fleet. */
+  @IsOptional()
+  @BooleanText()
+  @IsBoolean()
+  includeRetired?: boolean;
+}

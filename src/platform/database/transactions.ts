@@ -1,0 +1,131 @@
+import { Injectable } from '@nestjs/common';
+import { InjectDataSource } from '@nestjs/typeorm';
+import type { Pool } from 'pg';
+import { DataSource, type EntityManager } from 'typeorm';
+import { CodedError } from '../errors/coded-error';
+import type { RequestContext } from '../http/request-context';
+import type { Principal } from '../security/principal';
+import { constraintOf, sqlStateOf } from './connection-errors';
+import { findRecordedResponse, recordResponse } from './idempotency-records';
+
+/** The transaction's own manager: handed to every repository method, so that none can step outside it. */
+export type Tx = EntityManager;
+
+/** A statement that a repository words and `readRows` sends. */
+export interface Statement<Row extends object> {
+  sql: string;
+  parameters: unknown[];
+  /** only names the type of the rows */
+  rows?: Row[];
+}
+
+const ATTEMPTS = 5;
+
+/**
+ * The only way to the data. Every transaction starts by narrowing the connection to the caller's
+ * organisation and fleets; outside one, row security shows nothing at all.
+ */
+@Injectable()
+export class Transactions {
+  constructor(@InjectDataSource() private readonly dataSource: DataSource) {}
+
+  /** Reads in one consistent transaction. */
+  read<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
+    return this.attempt(principal, work);
+  }
+
+  /**
+   * Writes in one transaction, repeated as a whole when it lost against another one. With an
+   * `Idempotency-Key` the result is stored in the same transaction, and a repetition is answered from it;
+   * so `work` must return exactly what the caller is to be answered, as plain JSON data.
+   */
+  async write<T>(context: RequestContext, work: (tx: Tx) => Promise<T>): Promise<T> {
+    const { principal, idempotency } = context;
+    if (idempotency === null) return this.attempt(principal, work);
+    return this.attempt(principal, async (tx) => {
+      const recorded = await findRecordedResponse<T>(tx, principal, idempotency);
+      if (recorded !== null) return recorded.response;
+      const response = await work(tx);
+      await recordResponse(tx, principal, idempotency, response);
+      return response;
+    });
+  }
+
+  /**
+   * One statement in a transaction of its own, sent together with the statements around it instead of
+   * waiting for each answer: the way of the few reads that are called all day long.
+   */
+  async readRows<Row extends object>(
+    principal: Principal,
+    { sql, parameters }: Statement<Row>,
+  ): Promise<Row[]> {
+    const pool = (this.dataSource.driver as unknown as { master: Pool }).master;
+    const client = await pool.connect();
+    let failed: Error | undefined;
+    try {
+      const [, entered, result] = await Promise.all([
+        client.query('BEGIN READ ONLY'),
+        client.query<{ entered: boolean }>('SELECT app.enter($1, $2) AS entered', [
+          principal.organisationId,
+          principal.apiKeyId,
+        ]),
+        client.query<Row>(sql, parameters),
+        client.query('COMMIT'),
+      ]);
+      if (entered.rows[0]?.entered !== true) throw keyNotValid();
+      return result.rows;
+    } catch (error) {
+      failed = error as Error;
+      throw error;
+    } finally {
+      // after a failure the state of the pipeline is unknown: give the connection up instead of reusing it
+      client.release(failed instanceof CodedError ? undefined : failed);
+    }
+  }
+
+  /** Fails when the database does not answer. */
+  async ping(): Promise<void> {
+    await this.dataSource.query('SELECT 1');
+  }
+
+  private async attempt<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
+    for (let attempt = 1; ; attempt++) {
+      const runner = this.dataSource.createQueryRunner();
+      try {
+        await runner.startTransaction();
+        const [row] = (await runner.query('SELECT app.enter($1, $2) AS entered', [
+          principal.organisationId,
+          principal.apiKeyId,
+        ])) as [{ entered: boolean }];
+        if (!row.entered) throw keyNotValid();
+        const result = await work(runner.manager);
+        await runner.commitTransaction();
+        return result;
+      } catch (error) {
+        if (runner.isTransactionActive) await rollback(runner.rollbackTransaction.bind(runner));
+        if (attempt >= ATTEMPTS || !isWorthAnotherAttempt(error)) throw error;
+        await new Promise((resolve) => setTimeout(resolve, Math.random() * 20 * 2 ** attempt));
+      } finally {
+        await runner.release();
+      }
+    }
+  }
+}
+
+// A connection that broke cannot roll back, and need not: the error that broke it is the one to report.
+async function rollback(run: () => Promise<void>): Promise<void> {
+  await run().catch(() => undefined);
+}
+
+function isWorthAnotherAttempt(error: unknown): boolean {
+  const state = sqlStateOf(error);
+  return (
+    state === '40001' ||
+    state === '40P01' ||
+    (state === '23505' && constraintOf(error) === 'idempotency_records_pkey')
+  );
+}
+
+function keyNotValid(): CodedError {
+  return new CodedError('key-not-valid', 'This key has been revoked or has expired.');
+}

@@ -1,0 +1,22 @@
+/** Every way in which a request can be refused. The table in `http/problem-table.ts` gives each its answer. */
+export type ErrorCode =
+  | 'malformed-request'
+  | 'authentication-required'
+  | 'key-not-valid'
+  | 'forbidden'
+  | 'not-found'
+  | 'method-not-allowed'
+  | 'not-acceptable'
+  | 'already-exists'
+  | 'state-conflict'
+  | 'request-in-progress'
+  | 'stale-version'
+  | 'payload-too-large'
+  | 'unsupported-media-type'
+  | 'validation-failed'
+  | 'contradictory-layout'
+  | 'idempotency-key-reused'
+  | 'precondition-required'
+  | 'too-many-requests'
+  | 'internal-error'
+  | 'unavailable';

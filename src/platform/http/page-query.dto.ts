@@ -1,0 +1,18 @@
+import { Type } from 'class-transformer';
+import { IsInt, IsOptional, IsString, Max, MaxLength, Min } from 'class-validator';
+
+export class PageQueryDto {
+  /** How many records to return at most. */
+  @IsOptional()
+  @Type(() => Number)
+  @IsInt()
+  @Min(1)
+  @Max(500)
+  limit?: number = 50;
+
+  /** The `next` of the page before. */
+  @IsOptional()
+  @IsString()
+  @MaxLength(1000)
+  cursor?: string;
+}

@@ -1,0 +1,116 @@
+import type { ErrorCode } from '../errors/error-codes';
+
+export interface ProblemKind {
+  status: number;
+  title: string;
+  /** what a caller can do about it; shown at `/problems/<code>` */
+  remedy: string;
+}
+
+/** Exhaustive by type: a code without an answer does not compile. */
+export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
+  'malformed-request': {
+    status: 400,
+    title: 'The request cannot be read',
+    remedy: 'Send well-formed JSON in UTF-8, and well-formed parameters.',
+  },
+  'authentication-required': {
+    status: 401,
+    title: 'A key is required',
+    remedy: 'Send an API key as "Authorization: Bearer <key>".',
+  },
+  'key-not-valid': {
+    status: 401,
+    title: 'The key is not valid',
+    remedy:
+      'The key is unknown, revoked or expired. Ask an administrator of your organisation for a new one.',
+  },
+  forbidden: {
+    status: 403,
+    title: 'Your role does not allow this',
+    remedy: 'Use a key whose role is listed for this operation, or ask an administrator to do it.',
+  },
+  'not-found': {
+    status: 404,
+    title: 'There is nothing here',
+    remedy: 'Check the address and the id. Records of other organisations and fleets are not shown.',
+  },
+  'method-not-allowed': {
+    status: 405,
+    title: 'This address does not take that method',
+    remedy: 'Use one of the methods in the Allow header.',
+  },
+  'not-acceptable': {
+    status: 406,
+    title: 'No acceptable representation',
+    remedy: 'Accept the media type that the contract lists for this operation, usually application/json.',
+  },
+  'already-exists': {
+    status: 409,
+    title: 'A record with this key exists already',
+    remedy: 'Use the existing record, or another key.',
+  },
+  'state-conflict': {
+    status: 409,
+    title: 'The record is in a state that does not allow this',
+    remedy: 'Read the record again: the detail says which state it is in.',
+  },
+  'request-in-progress': {
+    status: 409,
+    title: 'The first request with this Idempotency-Key is still running',
+    remedy: 'Wait for the time in Retry-After and send the same request again.',
+  },
+  'stale-version': {
+    status: 412,
+    title: 'Somebody changed the record since you read it',
+    remedy: 'Read it again, apply your change to what it says now, and send its new ETag as If-Match.',
+  },
+  'payload-too-large': {
+    status: 413,
+    title: 'The body is too large',
+    remedy: 'Split it, or use a file import.',
+  },
+  'unsupported-media-type': {
+    status: 415,
+    title: 'This media type is not read here',
+    remedy: 'Send the media type that the contract lists for this operation.',
+  },
+  'validation-failed': {
+    status: 422,
+    title: 'Some fields are not acceptable',
+    remedy: 'Each entry of "errors" names the field, what is wrong with it, and what would be accepted.',
+  },
+  'contradictory-layout': {
+    status: 422,
+    title: 'The recorded facts of the layout contradict each other',
+    remedy:
+      'Look at the vehicle again and correct the facts named in "errors", or record them as unverified.',
+  },
+  'idempotency-key-reused': {
+    status: 422,
+    title: 'This Idempotency-Key was used for a different request',
+    remedy: 'Use a new key for each new request; repeat a key only with the same request.',
+  },
+  'precondition-required': {
+    status: 428,
+    title: 'If-Match is required',
+    remedy:
+      'Read the record and send its ETag as If-Match, so that nobody overwrites what they have not seen.',
+  },
+  'too-many-requests': {
+    status: 429,
+    title: 'Too many requests',
+    remedy: 'Wait for the time in Retry-After.',
+  },
+  'internal-error': {
+    status: 500,
+    title: 'Something went wrong on our side',
+    remedy:
+      'Repeat the request with the same Idempotency-Key. If it stays, give the request id to whoever runs the server.',
+  },
+  unavailable: {
+    status: 503,
+    title: 'The service cannot reach its database',
+    remedy: 'Nothing was stored. Repeat the request after the time in Retry-After.',
+  },
+};

@@ -1,0 +1,105 @@
+import { Catch, HttpException, type ArgumentsHost, type ExceptionFilter } from '@nestjs/common';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { Logger } from 'pino';
+import { InputError } from '../../core/shared/input-error';
+import { isConnectionError, sqlStateOf } from '../database/connection-errors';
+import { CodedError, bodyError, type FieldError } from '../errors/coded-error';
+import type { ErrorCode } from '../errors/error-codes';
+import { allowedMethodsOf } from './route-list';
+import { problemTable } from './problem-table';
+
+/** RFC 9457 problem details. */
+export interface ProblemDocument {
+  type: string;
+  title: string;
+  status: number;
+  detail: string;
+  remedy: string;
+  instance: string;
+  requestId: string;
+  errors?: FieldError[];
+}
+
+const RETRY_AFTER_SECONDS: Partial<Record<ErrorCode, number>> = { unavailable: 5, 'request-in-progress': 1 };
+
+/** Every refusal and every failure leaves through here, in one form, and never with a stack or a statement. */
+@Catch()
+export class ProblemFilter implements ExceptionFilter {
+  constructor(private readonly logger: Logger) {}
+
+  catch(exception: unknown, host: ArgumentsHost): void {
+    const http = host.switchToHttp();
+    const request = http.getRequest<FastifyRequest>();
+    const reply = http.getResponse<FastifyReply>();
+    const error = toCodedError(exception, request);
+    if (error.code === 'internal-error') this.logger.error({ err: exception }, 'request failed');
+    if (error.code === 'unavailable') this.logger.warn({ err: exception }, 'database unavailable');
+    if (error.code === 'method-not-allowed') void reply.header('Allow', allowedMethodsOf(request).join(', '));
+    if (error.code === 'authentication-required' || error.code === 'key-not-valid') {
+      void reply.header('WWW-Authenticate', 'Bearer');
+    }
+    const retryAfter = RETRY_AFTER_SECONDS[error.code];
+    if (retryAfter !== undefined) void reply.header('Retry-After', String(retryAfter));
+
+    const { status, title, remedy } = problemTable[error.code];
+    const problem: ProblemDocument = {
+      type: `/problems/${error.code}`,
+      title,
+      status,
+      detail: error.detail,
+      remedy,
+      instance: request.url,
+      requestId: request.id,
+      ...(error.fields.length > 0 ? { errors: [...error.fields] } : {}),
+      ...error.extensions,
+    };
+    void reply
+      .status(status)
+      .header('Content-Type', 'application/problem+json; charset=utf-8')
+      .send(JSON.stringify(problem));
+  }
+}
+
+const CODE_BY_STATUS: Record<number, ErrorCode> = {
+  400: 'malformed-request',
+  404: 'not-found',
+  413: 'payload-too-large',
+  415: 'unsupported-media-type',
+};
+
+function toCodedError(exception: unknown, request: FastifyRequest): CodedError {
+  if (exception instanceof CodedError) return exception;
+  if (exception instanceof InputError) {
+    return bodyError(pointerOf(exception.field), exception.message, exception.remedy);
+  }
+  if (isConnectionError(exception))
+    return new CodedError('unavailable', 'The database does not answer at the moment.');
+  if (sqlStateOf(exception) === '57014') {
+    return new CodedError(
+      'unavailable',
+      'The database took too long for this request; ask for less at a time.',
+    );
+  }
+  const status = statusOf(exception);
+  if (status === 404) {
+    const allowed = allowedMethodsOf(request);
+    return allowed.length > 0
+      ? new CodedError('method-not-allowed', `${request.method} is not possible here.`)
+      : new CodedError('not-found', `There is nothing at ${request.url.split('?')[0] ?? ''}.`);
+  }
+  const code = status === undefined ? undefined : CODE_BY_STATUS[status];
+  if (code !== undefined) return new CodedError(code, (exception as Error).message);
+  return new CodedError('internal-error', 'The request failed for a reason that is not yours.');
+}
+
+function statusOf(exception: unknown): number | undefined {
+  if (exception instanceof HttpException) return exception.getStatus();
+  // what Fastify itself refuses before a handler runs
+  const status = exception instanceof Error && 'statusCode' in exception ? exception.statusCode : undefined;
+  return typeof status === 'number' ? status : undefined;
+}
+
+/** `rules.0.everyKm` as the JSON pointer `#/rules/0/everyKm`. */
+export function pointerOf(field: string): string {
+  return field === '' ? '#' : `#/${field.replaceAll('.', '/')}`;
+}

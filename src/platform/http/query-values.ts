@@ -1,0 +1,11 @@
+import { Transform } from 'class-transformer';
+
+/** `state=due,overdue` and `state=due&state=overdue` both mean a list. */
+export const CommaSeparated = (): PropertyDecorator =>
+  Transform(({ value }: { value: unknown }) =>
+    (Array.isArray(value) ? value : [value]).flatMap((part) => String(part).split(',')),
+  );
+
+/** `true` and `false`; anything else stays text and is refused by the check that follows. */
+export const BooleanText = (): PropertyDecorator =>
+  Transform(({ value }: { value: unknown }) => (value === 'true' ? true : value === 'false' ? false : value));

@@ -1,0 +1,57 @@
+import type { LoggerService } from '@nestjs/common';
+import type { FastifyInstance } from 'fastify';
+import pino, { type Logger } from 'pino';
+
+export const LOGGER = Symbol('logger');
+
+/** Structured log on standard output; whatever could open a door is masked before it is written. */
+export function createLogger(level: string): Logger {
+  return pino({
+    level,
+    redact: {
+      paths: [
+        'req.headers.authorization',
+        'req.headers.cookie',
+        '*.secret',
+        '*.password',
+        '*.token',
+        '*.key',
+        'err.parameters',
+        'err.driverError.parameters',
+        'err.query',
+      ],
+      censor: '[masked]',
+    },
+  });
+}
+
+/** One line for each answer: refusals and failures always, successes at level debug. */
+export function logResponses(fastify: FastifyInstance, logger: Logger): void {
+  fastify.addHook('onResponse', (request, reply, done) => {
+    const level = reply.statusCode >= 500 ? 'error' : reply.statusCode >= 400 ? 'info' : 'debug';
+    if (logger.isLevelEnabled(level)) {
+      logger[level](
+        {
+          requestId: request.id,
+          method: request.method,
+          // a query may carry a cursor or a search text, not what a log is for
+          path: request.url.split('?')[0],
+          status: reply.statusCode,
+          durationMs: Math.round(reply.elapsedTime * 10) / 10,
+        },
+        'answered',
+      );
+    }
+    done();
+  });
+}
+
+/** Lets the framework speak through the same log. */
+export function frameworkLogger(logger: Logger): LoggerService {
+  return {
+    log: (message: unknown) => logger.debug(String(message)),
+    warn: (message: unknown) => logger.warn(String(message)),
+    error: (message: unknown, stack?: unknown) => logger.error({ stack }, String(message)),
+    fatal: (message: unknown) => logger.fatal(String(message)),
+  };
+}

@@ -1,0 +1,44 @@
+import { Global, Module, type DynamicModule } from '@nestjs/common';
+import { APP_GUARD } from '@nestjs/core';
+import { TypeOrmModule } from '@nestjs/typeorm';
+import type { Logger } from 'pino';
+import { AuditTrail } from './audit/audit-trail';
+import { AuditEntry } from './audit/audit-entry.entity';
+import { Clock } from './clock/clock';
+import type { Config } from './config/config';
+import { ConfigModule } from './config/config.module';
+import { DatabaseModule } from './database/database.module';
+import type { OpenDatabase } from './database/open-database';
+import { RequestCounters } from './database/request-counters';
+import { Cursors } from './http/page';
+import { ProblemsController } from './http/problems.controller';
+import { RequestAllowance } from './http/request-allowance';
+import { HealthController } from './observability/health.controller';
+import { LOGGER } from './observability/logging';
+import { Metrics } from './observability/metrics';
+import { ApiKeyVerifier } from './security/api-key-verifier';
+import { KeyGuard } from './security/key.guard';
+
+/** What every resource stands on. */
+@Global()
+@Module({})
+export class PlatformModule {
+  static with(database: OpenDatabase, config: Config, logger: Logger): DynamicModule {
+    const shared = [Clock, RequestCounters, Cursors, Metrics, AuditTrail, ApiKeyVerifier, RequestAllowance];
+    return {
+      module: PlatformModule,
+      imports: [
+        ConfigModule.with(config),
+        DatabaseModule.with(database, config, logger),
+        TypeOrmModule.forFeature([AuditEntry]),
+      ],
+      controllers: [HealthController, ProblemsController],
+      providers: [
+        ...shared,
+        { provide: APP_GUARD, useClass: KeyGuard },
+        { provide: LOGGER, useValue: logger },
+      ],
+      exports: [...shared, LOGGER],
+    };
+  }
+}

@@ -1,0 +1,12 @@
+export const roles = ['fleet-planner', 'front-desk', 'technician', 'dealer-system', 'administrator'] as const;
+
+export type Role = (typeof roles)[number];
+
+export const everybody: readonly Role[] = roles;
+/** people who decide what is due and when: programmes, overrides, plans */
+export const planners: readonly Role[] = ['fleet-planner', 'administrator'];
+/** whoever brings in records of vehicles */
+export const recorders: readonly Role[] = ['fleet-planner', 'front-desk', 'dealer-system', 'administrator'];
+/** whoever sees a vehicle with their own eyes */
+export const workshopAndRecorders: readonly Role[] = roles;
+export const administrators: readonly Role[] = ['administrator'];
