@@ -427,6 +427,7 @@ export class CreateFoundation1795600000000 implements MigrationInterface {
         kind text NOT NULL,
         file_name text,
         dry_run boolean NOT NULL,
+        header text,
         state text NOT NULL,
         failure text,
         byte_count bigint NOT NULL DEFAULT 0,

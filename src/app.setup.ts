@@ -9,6 +9,7 @@ import { AppModule } from './app.module';
 import type { Config } from './platform/config/config';
 import type { OpenDatabase } from './platform/database/open-database';
 import { CodedError } from './platform/errors/coded-error';
+import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
@@ -51,6 +52,8 @@ export async function createApp(
     { parseAs: 'string' },
     fastify.getDefaultJsonParser('error', 'error'),
   );
+  // files are taken in as they arrive, never held as a whole
+  fastify.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload));
   fastify.addHook('onRequest', (request, reply, done) => {
     void reply.header('X-Request-Id', request.id);
     const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;
@@ -60,6 +63,7 @@ export async function createApp(
         : new CodedError('not-acceptable', `${request.headers.accept ?? ''} is not made here.`),
     );
   });
+  serveContract(app, fastify);
   app.useGlobalPipes(createValidationPipe());
   app.useGlobalFilters(new ProblemFilter(logger));
   app.useGlobalInterceptors(new EntityTagInterceptor(), new NextLinkInterceptor());

@@ -9,6 +9,8 @@ import {
   type OpenDatabase,
 } from './platform/database/open-database';
 
+import { startWork } from './work';
+
 export interface RunningService {
   app: NestFastifyApplication;
   address: string;
@@ -23,6 +25,7 @@ export async function startService(config: Config, logger: Logger): Promise<Runn
   const database = await openDatabase(server.ownerUrl, server.secret, config.appDatabaseUrl);
   const app = await createApp(database, config, logger);
   await app.listen(config.port, config.host);
+  if (config.workInApi) await startWork(app);
   return {
     app,
     address: await app.getUrl(),

@@ -13,6 +13,7 @@ import { RequestCounters } from './database/request-counters';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
+import { Jobs } from './jobs/jobs';
 import { HealthController } from './observability/health.controller';
 import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
@@ -24,7 +25,16 @@ import { KeyGuard } from './security/key.guard';
 @Module({})
 export class PlatformModule {
   static with(database: OpenDatabase, config: Config, logger: Logger): DynamicModule {
-    const shared = [Clock, RequestCounters, Cursors, Metrics, AuditTrail, ApiKeyVerifier, RequestAllowance];
+    const shared = [
+      Clock,
+      Jobs,
+      RequestCounters,
+      Cursors,
+      Metrics,
+      AuditTrail,
+      ApiKeyVerifier,
+      RequestAllowance,
+    ];
     return {
       module: PlatformModule,
       imports: [

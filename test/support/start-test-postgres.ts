@@ -1,3 +1,4 @@
+import 'reflect-metadata';
 import { chmodSync, mkdtempSync, readdirSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -5,6 +6,7 @@ import {
   startEmbeddedPostgres,
   type EmbeddedPostgres,
 } from '../../src/platform/database/embedded-postgres/start-embedded-postgres';
+import { makeTemplate } from './make-template';
 
 export interface TestPostgres {
   readonly server: EmbeddedPostgres;
@@ -22,6 +24,7 @@ const DAY_MS = 86_400_000;
 export default async function startTestPostgres(): Promise<void> {
   if (process.env.DATABASE_URL) {
     process.env.PRECHARGE_TEST_POSTGRES_URL = process.env.DATABASE_URL;
+    process.env.PRECHARGE_TEST_TEMPLATE = await makeTemplate(process.env.DATABASE_URL);
     return;
   }
   removeForgottenFolders();
@@ -35,6 +38,7 @@ export default async function startTestPostgres(): Promise<void> {
     });
     globalThis.prechargeTestPostgres = { server, folder };
     process.env.PRECHARGE_TEST_POSTGRES_URL = server.url();
+    process.env.PRECHARGE_TEST_TEMPLATE = await makeTemplate(server.url());
   } catch (error) {
     rmSync(folder, { recursive: true, force: true });
     throw error;

@@ -5,6 +5,7 @@ import { Clock } from '../../src/platform/clock/clock';
 import { readConfig, type Config } from '../../src/platform/config/config';
 import { openDatabase, type OpenDatabase } from '../../src/platform/database/open-database';
 import { createLogger } from '../../src/platform/observability/logging';
+import { TEST_SECRET } from './test-secret';
 import { createTestDatabase } from './test-database';
 
 /** A moment in the middle of the day of every zone that the tests use, unless a test sets another. */
@@ -19,13 +20,11 @@ export interface TestApp {
   close(): Promise<void>;
 }
 
-const SECRET = 'a secret for tests only, thirty-two characters and more';
-
 /** The whole application on a database of its own. */
 export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
   const testDatabase = await createTestDatabase(process.env.PRECHARGE_TEST_TEMPLATE);
-  const config: Config = { ...readConfig({ LOG_LEVEL: 'silent' }), secret: SECRET, ...settings };
-  const database = await openDatabase(testDatabase.url, SECRET, null);
+  const config: Config = { ...readConfig({ LOG_LEVEL: 'silent' }), secret: TEST_SECRET, ...settings };
+  const database = await openDatabase(testDatabase.url, TEST_SECRET, null);
   const app = await createApp(database, config, createLogger(config.logLevel));
   let now = TEST_NOW;
   app.get(Clock).now = () => now;

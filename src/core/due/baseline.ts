@@ -1,4 +1,5 @@
-import { CalendarDate, fromEpochDay, toEpochDay } from '../shared/calendar-date';
+import { CalendarDate, toEpochDay } from '../shared/calendar-date';
+import { dayText } from './day-text';
 import { BACKWARDS_LIMIT_DAYS, totalOn } from '../usage/meter-track';
 import { Mark, MissingFact } from './due-item';
 import { MeterAtBaseline } from './reasoning';
@@ -126,5 +127,5 @@ function readingsAround(meter: Meter, day: number): { on: CalendarDate; total: n
   const after = meter.track.findIndex((point) => point.day > day);
   return meter.track
     .slice(Math.max(0, after - 1), after + 1)
-    .map((point) => ({ on: fromEpochDay(point.day), total: point.total }));
+    .map((point) => ({ on: dayText(point.day), total: point.total }));
 }

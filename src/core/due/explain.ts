@@ -1,12 +1,5 @@
 import { DueItem, Mark } from './due-item';
-import {
-  BaselineReason,
-  LimitReason,
-  MeterAtBaseline,
-  MeterProjection,
-  OccurrenceReason,
-  Reasoning,
-} from './reasoning';
+import { LimitReason, MeterAtBaseline, MeterProjection, OccurrenceReason, Reasoning } from './reasoning';
 import { Interval, LimitKind, Tolerance } from './rule';
 
 /** What an explanation is made from. */
@@ -37,9 +30,9 @@ export function explain(item: ExplainedItem): string[] {
   const place = item.position === null ? '' : ` at ${item.position}`;
   return [
     `${item.title}${place} (rule ${item.ruleCode}).`,
-    ...baselineLines(reasoning.baseline),
+    ...baselineLines(reasoning),
     ...severityLines(reasoning),
-    ...(reasoning.occurrence ? occurrenceLines(reasoning.occurrence) : []),
+    ...(reasoning.occurrence ? occurrenceLines(reasoning.occurrence, reasoning.severity) : []),
     ...reasoning.limits.map((limit) => limitLine(limit, reasoning)),
     ...(reasoning.appliesFromOn === null
       ? []
@@ -87,24 +80,20 @@ const LIMIT_NAMES: Record<LimitKind, string> = {
   hours: 'Engine hours',
 };
 
-function baselineLines(baseline: BaselineReason): string[] {
+function baselineLines({ baseline, occurrence }: Reasoning): string[] {
+  if (baseline.kind === 'none') return [];
+  const at = `${baseline.on}${meters(baseline.distance, baseline.hours)}`;
   switch (baseline.kind) {
-    case 'none':
-      return [];
     case 'completion':
-      return [
-        `Counted from "${baseline.task}", done on ${baseline.on}${meters(baseline.distance, baseline.hours)}.`,
-      ];
+      return [`${occurrence ? 'The series starts with' : 'Counted from'} "${baseline.task}", done on ${at}.`];
     case 'trigger':
-      return [
-        `Follows "${baseline.task}", done on ${baseline.on}${meters(baseline.distance, baseline.hours)}.`,
-      ];
+      return [`Follows "${baseline.task}", done on ${at}.`];
     case 'in-service':
     case 'first-fitting': {
       const since = baseline.kind === 'in-service' ? 'the in-service date' : "the unit's first fitting";
-      const first = baseline.firstInterval ? ', with the first interval' : '';
+      if (occurrence) return [`The series starts at ${since} ${at}.`];
       return [
-        `Never done: counted from ${since} ${baseline.on}${meters(baseline.distance, baseline.hours)}${first}.`,
+        `Never done: counted from ${since} ${at}${baseline.firstInterval ? ', with the first interval' : ''}.`,
       ];
     }
   }
@@ -137,15 +126,24 @@ function severityLines({ severity }: Reasoning): string[] {
   ];
 }
 
-function occurrenceLines(occurrence: OccurrenceReason): string[] {
-  const { number, first, each, notOwed, settled } = occurrence;
-  const later = number === 1 ? '' : ` + ${number - 1} × (${interval(each)})`;
+function occurrenceLines(occurrence: OccurrenceReason, severity: Reasoning['severity']): string[] {
+  const { number, statedFirst, statedEach, first, each, notOwed, settled } = occurrence;
+  const factor = severity?.factor ?? 1;
+  const scaled = (stated: Interval, after: Interval): string =>
+    factor === 1 ? interval(stated) : `${interval(stated)} × ${formatNumber(factor)} (${interval(after)})`;
+  const later = number === 1 ? '' : ` + ${formatNumber(number - 1)} × (${interval(each)})`;
   return [
-    ...(notOwed === 0 ? [] : [`${notOwed} earlier occurrences are not owed.`]),
+    `Fixed cadence: the first after ${scaled(statedFirst, first)}, then every ${scaled(statedEach, each)}.`,
+    ...(notOwed === 0
+      ? []
+      : [
+          `${formatNumber(notOwed)} wholly before the first known completion, or before the age asked for: not owed.`,
+        ]),
     ...settled.map(
-      (one) => `Occurrence ${one.number} of ${one.dueOn ?? 'an unknown day'} was settled on ${one.doneOn}.`,
+      (one) =>
+        `Occurrence ${formatNumber(one.number)}, due ${one.dueOn ?? 'on an unknown day'}, was settled on ${one.doneOn}.`,
     ),
-    `Fixed cadence, occurrence ${number}: ${interval(first)}${later} from the start of the series.`,
+    `Open is occurrence ${formatNumber(number)}: ${interval(first)}${later} from the start of the series.`,
   ];
 }
 

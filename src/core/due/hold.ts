@@ -3,7 +3,7 @@ import { containsDay, DayInterval } from '../shared/day-interval';
 import { SatisfyingTasks } from './baseline';
 import { TaskCompletion } from './due-input';
 import { DueItem } from './due-item';
-import { stateOn } from './state';
+import { DatedItem, stateOn } from './state';
 
 /** A safety-critical finding that stands, such as one that follows from the layout. */
 export interface StandingFinding {
@@ -45,9 +45,13 @@ export interface HoldReason {
   overriddenBy: { overrideId: string; byName: string; untilOn: CalendarDate } | null;
 }
 
+/** The part of a due item that a hold hangs on. */
+export type HoldableItem = DatedItem &
+  Pick<DueItem, 'key' | 'cycle' | 'title' | 'position' | 'safetyCritical'>;
+
 /** Everything that can hold one vehicle. */
 export interface HoldInput {
-  items: readonly DueItem[];
+  items: readonly HoldableItem[];
   /** Tests with the outcome `failed`, and the jobs that mend them. */
   completions: readonly TaskCompletion[];
   /** Tasks whose failed test holds the vehicle: those of safety-critical rules. */
@@ -91,7 +95,7 @@ export function holdOn(input: HoldInput, today: CalendarDate): HoldStatus {
   return { onHold: reasons.some((each) => each.overriddenBy === null), reasons };
 }
 
-function overdueReasons(items: readonly DueItem[], today: CalendarDate): HoldReason[] {
+function overdueReasons(items: readonly HoldableItem[], today: CalendarDate): HoldReason[] {
   return items
     .filter((item) => item.safetyCritical && stateOn(item, today) === 'overdue')
     .map((item) => {

@@ -1,4 +1,5 @@
-import { addMonths, CalendarDate, EpochDay, fromEpochDay, toEpochDay } from '../shared/calendar-date';
+import { addMonths, CalendarDate, EpochDay, toEpochDay } from '../shared/calendar-date';
+import { dayText } from './day-text';
 import { Mark, MissingFact } from './due-item';
 import { LimitDates, LimitReason } from './reasoning';
 import { LimitKind, Tolerance } from './rule';
@@ -94,5 +95,5 @@ export function limitDates(
 
 /** A day as a date, null for a day beyond the horizon. */
 export function dateOrNull(day: EpochDay): CalendarDate | null {
-  return Number.isFinite(day) ? fromEpochDay(day) : null;
+  return Number.isFinite(day) ? dayText(day) : null;
 }

@@ -1,4 +1,5 @@
-import { EpochDay, fromEpochDay } from '../shared/calendar-date';
+import { EpochDay } from '../shared/calendar-date';
+import { dayText } from './day-text';
 import { dayReached, MeterPoint } from '../usage/meter-track';
 import { dayReaching, wholeDayReached } from '../usage/usage-forecast';
 import { MissingFact } from './due-item';
@@ -79,8 +80,10 @@ const NO_KM = { earlyKm: 0, lateKm: 0 };
 
 // null: not reached and no forecast; Infinity: beyond the horizon
 function dayAt(terms: MeterLimitTerms, meter: Meter, total: number, probability: number): EpochDay | null {
+  const { floor } = terms;
+  if (floor !== null && total <= floor.total) return floor.day;
   const day = dayOnTrack(terms, meter, total) ?? dayForecast(meter, total, probability);
-  return day !== null && terms.floor !== null ? Math.max(day, terms.floor.day) : day;
+  return day !== null && floor !== null ? Math.max(day, floor.day) : day;
 }
 
 function dayOnTrack(terms: MeterLimitTerms, meter: Meter, total: number): EpochDay | null {
@@ -126,7 +129,7 @@ function projectionOf(terms: MeterLimitTerms, meter: Meter, reached: boolean): M
     const { originDay, originTotal, ratePerDay, horizonDays } = meter.forecast;
     return {
       how: 'forecast',
-      from: { on: fromEpochDay(originDay), total: originTotal },
+      from: { on: dayText(originDay), total: originTotal },
       left: terms.dueTotal - originTotal,
       perDay: ratePerDay,
       horizonDays,
@@ -138,8 +141,8 @@ function projectionOf(terms: MeterLimitTerms, meter: Meter, reached: boolean): M
   const before = index > 0 ? (meter.track[index - 1] as MeterPoint) : fromFloor ? terms.floor : null;
   return {
     how: 'reached',
-    before: before && { on: fromEpochDay(before.day), total: before.total },
-    after: { on: fromEpochDay(after.day), total: after.total },
+    before: before && { on: dayText(before.day), total: before.total },
+    after: { on: dayText(after.day), total: after.total },
   };
 }
 

@@ -25,6 +25,9 @@ export interface Series {
   occurrenceAt(interval: Interval): Occurrence;
 }
 
+/** Where the open occurrence stands in its series. */
+export type SeriesReason = Omit<OccurrenceReason, 'statedFirst' | 'statedEach'>;
+
 /**
  * The oldest occurrence of a fixed series that is open.
  *
@@ -37,7 +40,7 @@ export interface Series {
 export function openOccurrence(
   series: Series,
   completions: readonly CountedCompletion[],
-): { occurrence: Occurrence; reason: OccurrenceReason } {
+): { occurrence: Occurrence; reason: SeriesReason } {
   const known: Occurrence[] = [];
   const occurrence = (number: number): Occurrence =>
     (known[number] ??= series.occurrenceAt(intervalTo(series, number)));

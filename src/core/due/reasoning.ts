@@ -102,8 +102,12 @@ export type LimitReason =
 
 /** The place of a due item in a series of fixed occurrences. */
 export interface OccurrenceReason {
-  /** 1 is the first after the anchor; its interval, and the interval from one to the next, after severity. */
+  /** 1 is the first after the anchor. */
   number: number;
+  /** Interval to the first, and from one to the next, as the rule gives them. */
+  statedFirst: Interval;
+  statedEach: Interval;
+  /** The same after severity. */
   first: Interval;
   each: Interval;
   /** How many lie wholly before the first known completion. */

@@ -1,4 +1,5 @@
-import { EpochDay, fromEpochDay, toEpochDay } from '../shared/calendar-date';
+import { EpochDay, toEpochDay } from '../shared/calendar-date';
+import { dayText } from './day-text';
 import { AgeDays, ageDaysOf, ageOutside, missingInService } from './applies-to';
 import { completionsOf, latestCompletion, ResolvedTotal, totalAtCompletion } from './baseline';
 import { Mark, MissingFact } from './due-item';
@@ -66,7 +67,7 @@ function owedFromCompletion(
     baseline: found.baseline,
     severity,
     occurrence: null,
-    appliesFromOn: raised ? fromEpochDay(age.from) : null,
+    appliesFromOn: raised ? dayText(age.from) : null,
     marks: completion?.mark ? [completion.mark] : [],
   };
 }
@@ -107,8 +108,15 @@ function owedInSeries(
     },
     completions,
   );
-  const appliesFromOn = age.from === -Infinity ? null : fromEpochDay(age.from);
-  return { ...occurrence, baseline, severity, occurrence: reason, appliesFromOn, marks };
+  const appliesFromOn = age.from === -Infinity ? null : dayText(age.from);
+  return {
+    ...occurrence,
+    baseline,
+    severity,
+    occurrence: { ...reason, statedFirst: stated, statedEach: rule.every },
+    appliesFromOn,
+    marks,
+  };
 }
 
 /** The first interval takes the place of the limits that it names; months and days are one limit. */

@@ -50,61 +50,61 @@ export function normalQuantile(probability: number): number {
 }
 
 function centre(r: number): number {
-  let top = 2.509_080_928_730_122_6727e3;
-  top = top * r + 3.343_057_558_358_812_8105e4;
-  top = top * r + 6.726_577_092_700_870_0853e4;
-  top = top * r + 4.592_195_393_154_987_1457e4;
-  top = top * r + 1.373_169_376_550_946_1125e4;
-  top = top * r + 1.971_590_950_306_551_4427e3;
-  top = top * r + 1.331_416_678_917_843_7745e2;
-  top = top * r + 3.387_132_872_796_366_6080;
-  let bottom = 5.226_495_278_852_854_561e3;
-  bottom = bottom * r + 2.872_908_573_572_194_2674e4;
-  bottom = bottom * r + 3.930_789_580_009_271_061e4;
-  bottom = bottom * r + 2.121_379_430_158_659_5867e4;
-  bottom = bottom * r + 5.394_196_021_424_751_1077e3;
-  bottom = bottom * r + 6.871_870_074_920_579_083e2;
-  bottom = bottom * r + 4.231_333_070_160_091_1252e1;
+  let top = 2509.0809287301227;
+  top = top * r + 33430.57558358813;
+  top = top * r + 67265.7709270087;
+  top = top * r + 45921.95393154987;
+  top = top * r + 13731.69376550946;
+  top = top * r + 1971.5909503065513;
+  top = top * r + 133.14166789178438;
+  top = top * r + 3.3871328727963665;
+  let bottom = 5226.495278852854;
+  bottom = bottom * r + 28729.085735721943;
+  bottom = bottom * r + 39307.89580009271;
+  bottom = bottom * r + 21213.794301586597;
+  bottom = bottom * r + 5394.196021424751;
+  bottom = bottom * r + 687.1870074920579;
+  bottom = bottom * r + 42.31333070160091;
   bottom = bottom * r + 1;
   return top / bottom;
 }
 
 function nearTail(r: number): number {
-  let top = 7.745_450_142_783_414_07640e-4;
-  top = top * r + 2.272_384_498_926_918_45833e-2;
-  top = top * r + 2.417_807_251_774_506_11770e-1;
-  top = top * r + 1.270_458_252_452_368_38258;
-  top = top * r + 3.647_848_324_763_204_60504;
-  top = top * r + 5.769_497_221_460_691_40550;
-  top = top * r + 4.630_337_846_156_545_29590;
-  top = top * r + 1.423_437_110_749_683_57734;
-  let bottom = 1.050_750_071_644_416_84324e-9;
-  bottom = bottom * r + 5.475_938_084_995_344_94600e-4;
-  bottom = bottom * r + 1.519_866_656_361_645_71966e-2;
-  bottom = bottom * r + 1.481_039_764_274_800_74590e-1;
-  bottom = bottom * r + 6.897_673_349_851_000_04550e-1;
-  bottom = bottom * r + 1.676_384_830_183_803_84940;
-  bottom = bottom * r + 2.053_191_626_637_758_82187;
+  let top = 0.0007745450142783414;
+  top = top * r + 0.022723844989269184;
+  top = top * r + 0.2417807251774506;
+  top = top * r + 1.2704582524523684;
+  top = top * r + 3.6478483247632045;
+  top = top * r + 5.769497221460691;
+  top = top * r + 4.630337846156546;
+  top = top * r + 1.4234371107496835;
+  let bottom = 1.0507500716444169e-9;
+  bottom = bottom * r + 0.0005475938084995345;
+  bottom = bottom * r + 0.015198666563616457;
+  bottom = bottom * r + 0.14810397642748008;
+  bottom = bottom * r + 0.6897673349851;
+  bottom = bottom * r + 1.6763848301838038;
+  bottom = bottom * r + 2.053191626637759;
   bottom = bottom * r + 1;
   return top / bottom;
 }
 
 function farTail(r: number): number {
-  let top = 2.010_334_399_292_288_13265e-7;
-  top = top * r + 2.711_555_568_743_487_57815e-5;
-  top = top * r + 1.242_660_947_388_078_43860e-3;
-  top = top * r + 2.653_218_952_657_612_30930e-2;
-  top = top * r + 2.965_605_718_285_048_91230e-1;
-  top = top * r + 1.784_826_539_917_291_33580;
-  top = top * r + 5.463_784_911_164_114_36990;
-  top = top * r + 6.657_904_643_501_103_77720;
-  let bottom = 2.044_263_103_389_939_78564e-15;
-  bottom = bottom * r + 1.421_511_758_316_445_88870e-7;
-  bottom = bottom * r + 1.846_318_317_510_054_68180e-5;
-  bottom = bottom * r + 7.868_691_311_456_132_59100e-4;
-  bottom = bottom * r + 1.487_536_129_085_061_48525e-2;
-  bottom = bottom * r + 1.369_298_809_227_358_05310e-1;
-  bottom = bottom * r + 5.998_322_065_558_879_37690e-1;
+  let top = 2.0103343992922881e-7;
+  top = top * r + 0.000027115555687434876;
+  top = top * r + 0.0012426609473880784;
+  top = top * r + 0.026532189526576124;
+  top = top * r + 0.29656057182850487;
+  top = top * r + 1.7848265399172913;
+  top = top * r + 5.463784911164114;
+  top = top * r + 6.657904643501103;
+  let bottom = 2.0442631033899397e-15;
+  bottom = bottom * r + 1.421511758316446e-7;
+  bottom = bottom * r + 0.000018463183175100548;
+  bottom = bottom * r + 0.0007868691311456133;
+  bottom = bottom * r + 0.014875361290850615;
+  bottom = bottom * r + 0.1369298809227358;
+  bottom = bottom * r + 0.599832206555888;
   bottom = bottom * r + 1;
   return top / bottom;
 }

@@ -1,5 +1,5 @@
 import { normalQuantile } from '../shared/statistics-normal';
-import { fitUsageModel, fitWidening } from './fit-usage-model';
+import { fitUsageModel } from './fit-usage-model';
 import { rollingOrigin, standardError } from './rolling-origin';
 import type { UsageRecord } from './usage-estimate';
 import type { MeterUnit } from './usage-forecast';
@@ -7,9 +7,6 @@ import { defaultUsageModel, type UsageModel } from './usage-model';
 
 /** Horizons at which coverage is reported, days. */
 export const REPORTED_HORIZONS_DAYS: readonly number[] = [30, 90, 180, 365];
-
-/** Horizons at which a model is widened. */
-export const WIDENED_HORIZONS_DAYS: readonly number[] = [30, 90, 180, 270, 365];
 
 /** How often the nominal 80 % interval held what came. */
 export interface HorizonCoverage {
@@ -71,22 +68,17 @@ export function calibrateUsageModel(fleet: readonly UsageRecord[], unit: MeterUn
   const halve = fleet.length >= FEWEST_VEHICLES_TO_HALVE;
   const seen = halve ? fleet.filter((_, i) => i % 2 === 0) : fleet;
   const unseen = halve ? fleet.filter((_, i) => i % 2 === 1) : fleet;
-  const unwidened = fitUsageModel(seen, unit);
-  const after = backTest(unseen, widened(seen, unwidened));
+  const fitted = fitUsageModel(seen, unit);
+  const after = backTest(unseen, fitted);
   return {
-    model: halve ? widened(fleet, fitUsageModel(fleet, unit)) : widened(seen, unwidened),
+    model: halve ? fitUsageModel(fleet, unit) : fitted,
     measuredOn: after.every((row) => row.trials === 0)
       ? 'nothing'
       : halve
         ? 'other-vehicles'
         : 'the-same-vehicles',
     before: backTest(unseen, defaultUsageModel(unit)),
-    fitted: backTest(unseen, unwidened),
+    fitted: backTest(unseen, { ...fitted, widening: [] }),
     after,
   };
-}
-
-function widened(fleet: readonly UsageRecord[], model: UsageModel): UsageModel {
-  const trials = rollingOrigin(fleet, model, WIDENED_HORIZONS_DAYS);
-  return { ...model, widening: fitWidening(trials, WIDENED_HORIZONS_DAYS) };
 }

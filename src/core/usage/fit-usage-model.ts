@@ -11,20 +11,25 @@ import {
   WINDOW_DAYS,
 } from './usage-estimate';
 import type { MeterUnit } from './usage-forecast';
-import { defaultUsageModel, type UsageModel, type Widening } from './usage-model';
+import { defaultUsageModel, LONG_RECORD_DAYS, type UsageModel, type Widening } from './usage-model';
 
 /** Horizons at which a model is fitted, days. */
 export const FITTED_HORIZONS_DAYS: readonly number[] = [30, 60, 90, 135, 180, 270, 365];
+/** Horizons at which it is widened. */
+export const WIDENED_HORIZONS_DAYS: readonly number[] = [30, 90, 180, 270, 365];
 /** Below this many vehicles the defaults stand: their own record is still too thin to speak for a class. */
 export const FEWEST_VEHICLES = 5;
 /** A horizon with fewer trials than this does not take part in the fit. */
 export const FEWEST_TRIALS = 30;
 
 const NOMINAL_COVERAGE = 0.8;
-const LONG_RECORD_DAYS = 270;
 const FEWEST_CELLS = 4;
 const FIT_ROUNDS = 8;
 const SHRINKING_TRIALS = 20;
+// A fleet without any error, or one that mostly stands, must not make an interval of nothing or of all.
+const SMALLEST_WIDENING = 0.1;
+const LARGEST_WIDENING = 10;
+const SMALLEST_INCREMENT_FACTOR = 0.2;
 // Even the steadiest vehicle's days differ; keeps a forecast from claiming to know the day exactly.
 const SMALLEST_INCREMENT_VARIANCE = 0.05;
 
@@ -35,7 +40,8 @@ const SMALLEST_INCREMENT_VARIANCE = 0.05;
  * four terms are fitted to what came of past forecasts (`rollingOrigin`) so that at each horizon the
  * nominal 80 % interval held 80 %: the terms are linear in the relative variance, each at least zero, with
  * the horizons' variances re-scaled by their measured coverage and fitted again, `FIT_ROUNDS` times.
- * The widening is left empty: `fitWidening` sets it, on other vehicles where there are enough.
+ * What shape of the variance they
+ * cannot follow is then taken up by the widening, from the same trials.
  * With fewer than `FEWEST_VEHICLES` vehicles that have a rate of their own, the defaults.
  */
 export function fitUsageModel(fleet: readonly UsageRecord[], unit: MeterUnit): UsageModel {
@@ -56,33 +62,48 @@ export function fitUsageModel(fleet: readonly UsageRecord[], unit: MeterUnit): U
     incrementVariance: Math.max(SMALLEST_INCREMENT_VARIANCE, trimmedMean(squares)),
     vehicles: rates.length,
   };
-  return fitVariances(started, rollingOrigin(fleet, started, FITTED_HORIZONS_DAYS));
+  const fitted = fitVariances(started, rollingOrigin(fleet, started, FITTED_HORIZONS_DAYS));
+  return { ...fitted, widening: fitWidening(rollingOrigin(fleet, fitted, WIDENED_HORIZONS_DAYS)) };
 }
 
 /**
  * The factors on the standard deviation with which the nominal 80 % interval would have held 80 % of the
- * trials at each horizon. The factor of one horizon is drawn towards that of all trials together (in
+ * trials at each horizon, for short and for long records. The factor of one horizon is drawn towards that of all trials together (in
  * logarithms, as if that spoke with `SHRINKING_TRIALS` trials): overlapping trials of a few vehicles say
  * less than their number, so only those of separate stretches of road count as evidence.
  * Empty with fewer than `FEWEST_TRIALS` trials in all.
  */
-export function fitWidening(trials: readonly ForecastTrial[], horizonsDays: readonly number[]): Widening[] {
+function fitWidening(trials: readonly ForecastTrial[]): Widening[] {
   if (trials.length < FEWEST_TRIALS) return [];
   const overall = Math.log(wideningOf(trials.map(standardError)));
-  return horizonsDays.map((afterDays) => {
-    const here = trials.filter((trial) => trial.horizonDays === afterDays);
+  const factor = (here: readonly ForecastTrial[], days: number): number => {
     const separate = new Set(
-      here.map((trial) => `${trial.vehicle}/${Math.floor(trial.forecast.originDay / afterDays)}`),
+      here.map((trial) => `${trial.vehicle}/${Math.floor(trial.forecast.originDay / days)}`),
     ).size;
     const own = separate === 0 ? overall : Math.log(wideningOf(here.map(standardError)));
-    const log = (separate * own + SHRINKING_TRIALS * overall) / (separate + SHRINKING_TRIALS);
-    return { afterDays, factor: Math.exp(log) };
+    return Math.exp((separate * own + SHRINKING_TRIALS * overall) / (separate + SHRINKING_TRIALS));
+  };
+  return WIDENED_HORIZONS_DAYS.map((afterDays) => {
+    const here = trials.filter((trial) => trial.horizonDays === afterDays);
+    return {
+      afterDays,
+      shortRecord: factor(
+        here.filter((trial) => !isLong(trial)),
+        afterDays,
+      ),
+      longRecord: factor(here.filter(isLong), afterDays),
+    };
   });
+}
+
+function isLong(trial: ForecastTrial): boolean {
+  return trial.estimate.elapsedDays >= LONG_RECORD_DAYS;
 }
 
 function wideningOf(standardErrors: readonly number[]): number {
   const sizes = standardErrors.map(Math.abs);
-  return quantile(sizes, NOMINAL_COVERAGE) / normalQuantile((1 + NOMINAL_COVERAGE) / 2);
+  const factor = quantile(sizes, NOMINAL_COVERAGE) / normalQuantile((1 + NOMINAL_COVERAGE) / 2);
+  return Math.min(Math.max(factor, SMALLEST_WIDENING), LARGEST_WIDENING);
 }
 
 // windows that do not overlap, newest first, so that no increment is counted twice
@@ -127,10 +148,7 @@ function cellsOf(model: UsageModel, trials: readonly ForecastTrial[]): Cell[] {
   const cells: Cell[] = [];
   for (const horizonDays of FITTED_HORIZONS_DAYS) {
     for (const long of [false, true]) {
-      const here = trials.filter(
-        (trial) =>
-          trial.horizonDays === horizonDays && trial.estimate.elapsedDays >= LONG_RECORD_DAYS === long,
-      );
+      const here = trials.filter((trial) => trial.horizonDays === horizonDays && isLong(trial) === long);
       if (here.length < FEWEST_TRIALS) continue;
       const terms = here.map((trial) => termsOf(trial, model));
       const meanTerm = (k: 0 | 1 | 2 | 3): number => mean(terms.map((term) => term[k]));
@@ -159,7 +177,13 @@ function fitVariances(model: UsageModel, trials: readonly ForecastTrial[]): Usag
     );
   }
   const [incrementFactor, rateVariance, seasonVariance, rateWander] = parameters;
-  return { ...model, incrementFactor, rateVariance, seasonVariance, rateWander };
+  return {
+    ...model,
+    incrementFactor: Math.max(incrementFactor, SMALLEST_INCREMENT_FACTOR),
+    rateVariance,
+    seasonVariance,
+    rateWander,
+  };
 }
 
 function termsOf(trial: ForecastTrial, model: UsageModel): Terms {

@@ -1,9 +1,10 @@
 import type { EpochDay } from '../shared/calendar-date';
 import { InputError } from '../shared/input-error';
+import { kmFromMiles, MILE_KM } from '../shared/units-of-measure';
 import { totalBefore, type UsageForecast, wholeDayReached } from './usage-forecast';
 
-/** Kilometres in one statute mile, exactly (international yard and pound agreement, 1959). */
-export const KM_PER_MILE = 1.609_344;
+/** Kilometres in one statute mile, exactly. */
+export const KM_PER_MILE = MILE_KM;
 
 /** Units in which an instrument may count; a distance track is in km, a track of engine hours in h. */
 export type ReadingUnit = 'km' | 'mi' | 'h';
@@ -43,9 +44,9 @@ export interface TotalOnDay {
 /** The furthest that a total is carried back before the first reading, days. */
 export const BACKWARDS_LIMIT_DAYS = 30;
 
-/** A value of an instrument in the unit of its track: km for km and miles, h for hours. Not rounded. */
+/** A value of an instrument in the unit of its track: km for km and statute miles, h for hours. Not rounded. */
 export function inTrackUnit(value: number, unit: ReadingUnit): number {
-  return unit === 'mi' ? value * KM_PER_MILE : value;
+  return unit === 'mi' ? kmFromMiles(value) : value;
 }
 
 /**
@@ -53,7 +54,8 @@ export function inTrackUnit(value: number, unit: ReadingUnit): number {
  *
  * A total survives a change: old final value + (new value - new initial value). A replacement is itself
  * a point of the track. A reading of the day of a replacement belongs to the instrument whose final or
- * initial value it is nearer to. Of several totals on one day the largest stands. The order of the arguments has no influence.
+ * initial value it is nearer to. Of several totals on one day the largest stands. The order of the
+ * arguments has no influence.
  *
  * @throws InputError when hours are mixed with distances, a value is not a number of at least zero, or
  * the chain of replacements runs backwards
@@ -117,6 +119,24 @@ export function dayReached(track: readonly MeterPoint[], total: number): EpochDa
     previous = point;
   }
   return null;
+}
+
+/**
+ * The total that one value of the instrument stands for, on the local day on which it was read: what
+ * `meterTrack` would make of it, without it being a point of the track. Meant for values that come with
+ * other records, such as the odometer written on a job sheet.
+ *
+ * @param replacements every replacement of this meter, in any order
+ * @returns km or h, not rounded
+ * @throws InputError as `meterTrack` does
+ */
+export function totalOfValue(
+  reading: Omit<MeterReading, 'id'>,
+  replacements: readonly InstrumentReplacement[],
+): number {
+  const changes = instrumentChanges([{ ...reading, id: 'value' }], replacements);
+  const value = inTrackUnit(reading.value, reading.unit);
+  return value + offsetFor(changes, reading.day, value);
 }
 
 interface InstrumentChange {

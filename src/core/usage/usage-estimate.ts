@@ -151,7 +151,7 @@ export function forecastUsage(estimate: UsageEstimate, model: UsageModel): Usage
   const spread = SPREAD_KNOTS_DAYS.map((afterDays) => ({
     afterDays,
     varianceDays:
-      wideningAt(model.widening, afterDays) ** 2 *
+      wideningAt(model.widening, afterDays, estimate.elapsedDays) ** 2 *
       (incrementVariance + rateVariance * afterDays + model.rateWander * afterDays ** 2),
   }));
   return {

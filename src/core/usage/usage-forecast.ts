@@ -81,7 +81,9 @@ export function dayReaching(forecast: UsageForecast, total: number, probability:
   // a lower probability of having arrived asks for a higher quantile of the distance
   const z = -normalQuantile(probability);
   const elapsedDays = z === 0 ? medianDays : passageDays(forecast.spread, medianDays, z);
-  return elapsedDays <= forecast.horizonDays ? forecast.originDay + elapsedDays : null;
+  return elapsedDays <= forecast.horizonDays + WHOLE_DAY_TOLERANCE_DAYS
+    ? forecast.originDay + elapsedDays
+    : null;
 }
 
 /**

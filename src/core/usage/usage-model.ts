@@ -1,10 +1,17 @@
 import type { MeterUnit } from './usage-forecast';
 
-/** What a back-test multiplies the standard deviation by at one look ahead. */
+/**
+ * What a back-test multiplies the standard deviation by at one look ahead, for a record of less than
+ * `LONG_RECORD_DAYS` on the road and for a longer one.
+ */
 export interface Widening {
   readonly afterDays: number;
-  readonly factor: number;
+  readonly shortRecord: number;
+  readonly longRecord: number;
 }
+
+/** From here on a record has seen most of a year. */
+export const LONG_RECORD_DAYS = 300;
 
 /**
  * How vehicles of one duty class use one meter: what a single vehicle's short record is completed with.
@@ -62,16 +69,20 @@ export function defaultUsageModel(unit: MeterUnit): UsageModel {
   };
 }
 
-/** The factor on the standard deviation at a look ahead; 1 for a model that was never back-tested. */
-export function wideningAt(widening: readonly Widening[], afterDays: number): number {
+/**
+ * The factor on the standard deviation at a look ahead, for a record of `observedDays` on the road; 1 for
+ * a model that was never back-tested.
+ */
+export function wideningAt(widening: readonly Widening[], afterDays: number, observedDays: number): number {
+  const record = observedDays >= LONG_RECORD_DAYS ? 'longRecord' : 'shortRecord';
   let before: Widening | undefined;
   for (const knot of widening) {
     if (knot.afterDays >= afterDays) {
-      if (!before) return knot.factor;
+      if (!before) return knot[record];
       const share = (afterDays - before.afterDays) / (knot.afterDays - before.afterDays);
-      return before.factor + share * (knot.factor - before.factor);
+      return before[record] + share * (knot[record] - before[record]);
     }
     before = knot;
   }
-  return before?.factor ?? 1;
+  return before?.[record] ?? 1;
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { MoreThan } from 'typeorm';
+import { In, MoreThan } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { Depot } from './depot.entity';
 
@@ -22,8 +22,8 @@ export class DepotsRepository {
     return tx.findOneBy(Depot, { id });
   }
 
-  findByExternalKey(tx: Tx, externalKey: string): Promise<Depot | null> {
-    return tx.findOneBy(Depot, { externalKey });
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Depot[]> {
+    return tx.findBy(Depot, { externalKey: In([...externalKeys]) });
   }
 
   lock(tx: Tx, id: string): Promise<Depot | null> {

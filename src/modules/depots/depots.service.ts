@@ -111,6 +111,10 @@ export class DepotsService {
     return this.depots.find(tx, depotId);
   }
 
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Depot[]> {
+    return this.depots.findByExternalKeys(tx, externalKeys);
+  }
+
   private async require(tx: Tx, depotId: string): Promise<Depot> {
     const depot = await this.depots.find(tx, depotId);
     if (depot === null) throw notFound('depot', depotId);

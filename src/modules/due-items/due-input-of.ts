@@ -1,12 +1,19 @@
 import type { DueInput } from '../../core/due/due-input';
 import type { ServiceProgramme } from '../../core/due/rule';
+import { toEpochDay } from '../../core/shared/calendar-date';
 import { UNVERIFIED_LAYOUT } from '../../core/hydraulics/hydraulic-layout';
 import { effectiveLayout } from '../../core/hydraulics/layout-conclusions';
 import { expectedUnitPositions } from '../../core/hydraulics/unit-positions';
-import { inTrackUnit, meterTrack, type MeterPoint } from '../../core/usage/meter-track';
-import { estimateUsage, forecastUsage, type UsageEstimate } from '../../core/usage/usage-estimate';
-import type { UsageForecast } from '../../core/usage/usage-forecast';
+import { meterTrack, type InstrumentReplacement, type MeterPoint } from '../../core/usage/meter-track';
+import {
+  estimateUsage,
+  forecastUsage,
+  type UsageEstimate,
+  type UsageRecord,
+} from '../../core/usage/usage-estimate';
+import type { MeterUnit, UsageForecast } from '../../core/usage/usage-forecast';
 import type { UsageModel } from '../../core/usage/usage-model';
+import { totalAsShown } from './shown-total';
 import type { Meter, VehicleRecords } from './vehicle-records.repository';
 
 export type UsageModelOf = (fleetId: string, meter: Meter, dutyClass: string) => UsageModel;
@@ -23,23 +30,37 @@ export function presentDutyClass(records: Pick<VehicleRecords, 'dutyClass' | 'du
   return records.dutyChanges?.at(-1)?.[1] ?? records.dutyClass;
 }
 
-export function meterUseOf(records: VehicleRecords, meter: Meter, modelOf: UsageModelOf): MeterUse {
+export function meterUnitOf(meter: Meter): MeterUnit {
+  return meter === 'odometer' ? 'km' : 'h';
+}
+
+/** What is recorded of one meter, with its instruments chained into one total. */
+export function usageRecordOf(records: VehicleRecords, meter: Meter): UsageRecord & { track: MeterPoint[] } {
   const readings = (records.readings ?? []).filter((reading) => reading[3] === meter);
-  const track = meterTrack(
-    readings.map(([day, value, unit], index) => ({ id: String(index), day, value, unit })),
-    (records.replacements ?? []).filter((replacement) => replacement.meter === meter),
-  );
+  return {
+    track: meterTrack(
+      readings.map(([day, value, unit], index) => ({ id: String(index), day, value, unit })),
+      replacementsOf(records, meter),
+    ),
+    dutyChangeDays: (records.dutyChanges ?? []).map(([day]) => day),
+    offRoad: (records.offRoad ?? []).map(([from, until]) => ({ fromDay: from, untilDay: until })),
+    statedPerYear: meter === 'odometer' ? records.statedYearlyDistanceKm : null,
+  };
+}
+
+export function meterUseOf(records: VehicleRecords, meter: Meter, modelOf: UsageModelOf): MeterUse {
+  const record = usageRecordOf(records, meter);
   const model = modelOf(records.fleetId, meter, presentDutyClass(records));
-  const estimate = estimateUsage(
-    {
-      track,
-      dutyChangeDays: (records.dutyChanges ?? []).map(([day]) => day),
-      offRoad: (records.offRoad ?? []).map(([from, until]) => ({ fromDay: from, untilDay: until })),
-      statedPerYear: meter === 'odometer' ? records.statedYearlyDistanceKm : null,
-    },
-    model,
-  );
-  return { track, estimate, forecast: forecastUsage(estimate, model) };
+  const estimate = estimateUsage(record, model);
+  return { track: record.track, estimate, forecast: forecastUsage(estimate, model) };
+}
+
+/** Instruments of a meter that were taken out, with what they last showed. */
+export function replacementsOf(
+  { replacements }: Pick<VehicleRecords, 'replacements'>,
+  meter: Meter,
+): (InstrumentReplacement & { meter: Meter })[] {
+  return (replacements ?? []).filter((replacement) => replacement.meter === meter);
 }
 
 /** Turns what is recorded of a vehicle into what the due engine takes. */
@@ -67,8 +88,13 @@ export function dueInputOf(
         ...completion,
         unitId: null,
         totalKm:
-          odometerValue === null || odometerUnit === null ? null : inTrackUnit(odometerValue, odometerUnit),
-        totalHours: engineHours,
+          odometerValue === null || odometerUnit === null
+            ? null
+            : totalAsShown(records, 'odometer', toEpochDay(completion.doneOn), odometerValue, odometerUnit),
+        totalHours:
+          engineHours === null
+            ? null
+            : totalAsShown(records, 'engine-hours', toEpochDay(completion.doneOn), engineHours, 'h'),
         outcome: 'done',
       }),
     ),

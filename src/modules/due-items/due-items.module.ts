@@ -4,12 +4,27 @@ import { DueItemRecord } from './due-item-record.entity';
 import { DueItemsController } from './due-items.controller';
 import { DueItemsRepository } from './due-items.repository';
 import { DueItemsService } from './due-items.service';
+import { HoldRecordsRepository } from './hold-records.repository';
+import { HoldStatusService } from './hold-status.service';
+import { UsageController } from './usage.controller';
+import { UsageService } from './usage.service';
+import { VehiclePlacesRepository } from './vehicle-places.repository';
+import { VehiclePlacesService } from './vehicle-places.service';
 import { VehicleRecordsRepository } from './vehicle-records.repository';
 
 @Module({
   imports: [TypeOrmModule.forFeature([DueItemRecord])],
-  controllers: [DueItemsController],
-  providers: [DueItemsService, DueItemsRepository, VehicleRecordsRepository],
-  exports: [DueItemsService],
+  controllers: [DueItemsController, UsageController],
+  providers: [
+    DueItemsService,
+    DueItemsRepository,
+    VehicleRecordsRepository,
+    HoldStatusService,
+    HoldRecordsRepository,
+    VehiclePlacesService,
+    VehiclePlacesRepository,
+    UsageService,
+  ],
+  exports: [DueItemsService, HoldStatusService, UsageService, VehiclePlacesService],
 })
 export class DueItemsModule {}

@@ -23,6 +23,8 @@ export interface DueItemFilter {
   safetyCritical?: boolean;
   dueFrom?: string;
   dueUntil?: string;
+  /** only vehicles that are on hold (`is`), or only the others */
+  held: { is: boolean; vehicleIds: string[] } | null;
 }
 
 /** `i` is the item, `today` the depot's day: the only place that says what a state is when it is read. */
@@ -50,18 +52,18 @@ export function sortKeyOf(row: DueItemRow): [string, string] {
   return [row.details.dueOn ?? NEVER, row.id];
 }
 
+const VEHICLE_ROWS = `SELECT i.id, v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
+    v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone,
+    t.today::text AS "todayOn", ${STATE} AS state, i.details
+  FROM vehicles v
+    JOIN depots d ON d.organisation_id = v.organisation_id AND d.id = v.depot_id
+    CROSS JOIN LATERAL (SELECT ($2::timestamptz AT TIME ZONE d.zone)::date AS today) t
+    LEFT JOIN due_items i ON i.organisation_id = v.organisation_id AND i.vehicle_id = v.id`;
+
 /** All items of one vehicle; one row without an item when it has none, none when there is no such vehicle. */
 export function itemsOfVehicle(vehicleId: string, nowAt: string): Statement<VehicleDueItemRow> {
   return {
-    sql: `SELECT i.id, v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
-        v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone,
-        t.today::text AS "todayOn", ${STATE} AS state, i.details
-      FROM vehicles v
-        JOIN depots d ON d.organisation_id = v.organisation_id AND d.id = v.depot_id
-        CROSS JOIN LATERAL (SELECT ($2::timestamptz AT TIME ZONE d.zone)::date AS today) t
-        LEFT JOIN due_items i ON i.organisation_id = v.organisation_id AND i.vehicle_id = v.id
-      WHERE v.id = $1
-      ORDER BY i.due_on NULLS LAST, i.item_key`,
+    sql: `${VEHICLE_ROWS} WHERE v.id = $1 ORDER BY i.due_on NULLS LAST, i.item_key`,
     parameters: [vehicleId, nowAt],
   };
 }
@@ -119,6 +121,14 @@ export class DueItemsRepository {
     );
   }
 
+  /** As `itemsOfVehicle`, of several vehicles. */
+  ofVehicles(tx: Tx, vehicleIds: readonly string[], nowAt: string): Promise<VehicleDueItemRow[]> {
+    return tx.query<VehicleDueItemRow[]>(
+      `${VEHICLE_ROWS} WHERE v.id = ANY ($1::uuid[]) ORDER BY v.id, i.item_key`,
+      [vehicleIds, nowAt],
+    );
+  }
+
   async find(tx: Tx, id: string, nowAt: string): Promise<(DueItemRow & { reasoning: Reasoning }) | null> {
     const [row] = await tx.query<(DueItemRow & { reasoning: Reasoning })[]>(
       `SELECT ${COLUMNS}, i.reasoning ${from('$2')} WHERE i.id = $1`,
@@ -142,6 +152,7 @@ export class DueItemsRepository {
           AND ($6::text IS NULL OR i.driver = $6) AND ($7::text[] IS NULL OR ${STATE} = ANY ($7))
           AND ($8::boolean IS NULL OR i.safety_critical = $8)
           AND ($9::date IS NULL OR i.due_on >= $9) AND ($10::date IS NULL OR i.due_on <= $10)
+          AND ($14::boolean IS NULL OR (i.vehicle_id = ANY ($15::uuid[])) = $14)
           AND ($11::date IS NULL OR (COALESCE(i.due_on, '${NEVER}'), i.id) > ($11, $12::uuid))
         ORDER BY COALESCE(i.due_on, '${NEVER}'), i.id LIMIT $13`,
       [
@@ -158,6 +169,8 @@ export class DueItemsRepository {
         after?.dueOn ?? null,
         after?.id ?? null,
         limit + 1,
+        filter.held?.is ?? null,
+        filter.held?.vehicleIds ?? null,
       ],
     );
   }

@@ -7,7 +7,11 @@ import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import { Metrics } from '../../platform/observability/metrics';
 import type { Principal } from '../../platform/security/principal';
+import type { ServiceProgramme } from '../../core/due/rule';
 import { computeDueItems, programmeOf, usageModelLookup } from './due-computation';
+import type { UsageModelOf } from './due-input-of';
+import type { VehicleDueItemRow } from './due-item-row';
+import { judgeWork, type ReportedWork, type WorkJudgement } from './reported-work';
 import { DueItemsRepository, itemsOfVehicle, sortKeyOf, type DueItemOfVehicle } from './due-items.repository';
 import {
   toDueItemDto,
@@ -17,7 +21,12 @@ import {
   type VehicleDueItemsDto,
 } from './dto/due-item.dto';
 import type { ListDueItemsQueryDto } from './dto/due-item-query.dto';
-import { VehicleRecordsRepository, type VehicleRecords } from './vehicle-records.repository';
+import { HoldStatusService } from './hold-status.service';
+import {
+  VehicleRecordsRepository,
+  type VehicleFilter,
+  type VehicleRecords,
+} from './vehicle-records.repository';
 
 const BATCH = 500;
 
@@ -27,6 +36,7 @@ export class DueItemsService {
     private readonly transactions: Transactions,
     private readonly dueItems: DueItemsRepository,
     private readonly records: VehicleRecordsRepository,
+    private readonly holds: HoldStatusService,
     private readonly cursors: Cursors,
     private readonly clock: Clock,
     private readonly metrics: Metrics,
@@ -46,7 +56,10 @@ export class DueItemsService {
     const after = this.cursors.after(cursor, bound);
     return this.transactions.read(principal, async (tx) => {
       const seen = after === null ? null : { dueOn: String(after[0]), id: String(after[1]) };
-      const rows = await this.dueItems.list(tx, filter, this.nowAt(), seen, limit);
+      const { onHold, ...rest } = filter;
+      const held =
+        onHold === undefined ? null : { is: onHold, vehicleIds: await this.holds.vehiclesOnHold(tx, filter) };
+      const rows = await this.dueItems.list(tx, { ...rest, held }, this.nowAt(), seen, limit);
       return this.cursors.page(rows, limit, bound, sortKeyOf, toFleetDueItemDto);
     });
   }
@@ -88,10 +101,10 @@ export class DueItemsService {
    * Computes a whole organisation, or what follows one programme, in transactions of a batch each, so that
    * nobody waits long for a vehicle. Answers the number of vehicles.
    */
-  async recomputeInBatches(principal: Principal, filter: { programmeId?: string } = {}): Promise<number> {
+  async recomputeInBatches(principal: Principal, filter: VehicleFilter = {}): Promise<number> {
     let count = 0;
     for (let afterId: string | null = null; ;) {
-      const ids = await this.transactions.read(principal, async (tx) => {
+      const ids = await this.transactions.run(principal, async (tx) => {
         const batch = await this.records.vehicleIds(tx, filter, afterId, BATCH);
         await this.recompute(tx, principal, batch);
         return batch;
@@ -107,16 +120,46 @@ export class DueItemsService {
     const versionIds = [...new Set(records.flatMap(({ programmeVersionId }) => programmeVersionId ?? []))];
     const versions = await this.records.programmeVersions(tx, versionIds);
     const programmes = new Map(versions.map((version) => [version.id, programmeOf(version)]));
-    const fleetIds = [...new Set(records.map(({ fleetId }) => fleetId))];
-    const modelOf = usageModelLookup(await this.records.usageModels(tx, fleetIds));
-    return computeDueItems(records, programmes, modelOf);
+    return computeDueItems(records, programmes, await this.modelsFor(tx, records));
   }
 
-  private async recomputeWhere(
+  /** What vehicles would owe if they followed other rules; nothing is stored. */
+  async computeUnder(
     tx: Tx,
-    principal: Principal,
-    filter: { depotId?: string; fleetId?: string },
-  ): Promise<void> {
+    vehicleIds: readonly string[],
+    programme: ServiceProgramme,
+  ): Promise<DueItemOfVehicle[]> {
+    const records = await this.records.load(tx, vehicleIds);
+    const following = records.map((each) => ({ ...each, programmeVersionId: 'under-review' }));
+    const programmes = new Map([['under-review', programme]]);
+    return computeDueItems(following, programmes, await this.modelsFor(tx, records));
+  }
+
+  /** The stored items of vehicles as they read now; one row without an item for a vehicle that has none. */
+  stored(tx: Tx, vehicleIds: readonly string[]): Promise<VehicleDueItemRow[]> {
+    return this.dueItems.ofVehicles(tx, vehicleIds, this.nowAt());
+  }
+
+  /** Ids of vehicles in service, ordered, by what they follow or belong to. */
+  vehicleIds(tx: Tx, filter: VehicleFilter, afterId: string | null, limit: number): Promise<string[]> {
+    return this.records.vehicleIds(tx, filter, afterId, limit);
+  }
+
+  /** Holds work that somebody reports against the vehicle's records; null for a vehicle out of service. */
+  async judgeWork(tx: Tx, vehicleId: string, work: ReportedWork): Promise<WorkJudgement | null> {
+    const [records] = await this.records.load(tx, [vehicleId]);
+    if (records === undefined) return null;
+    const versionIds = records.programmeVersionId === null ? [] : [records.programmeVersionId];
+    const [version] = await this.records.programmeVersions(tx, versionIds);
+    return judgeWork(records, version === undefined ? null : programmeOf(version), work);
+  }
+
+  private async modelsFor(tx: Tx, records: readonly VehicleRecords[]): Promise<UsageModelOf> {
+    const fleetIds = [...new Set(records.map(({ fleetId }) => fleetId))];
+    return usageModelLookup(await this.records.usageModels(tx, fleetIds));
+  }
+
+  private async recomputeWhere(tx: Tx, principal: Principal, filter: VehicleFilter): Promise<void> {
     for (let afterId: string | null = null; ;) {
       const ids = await this.records.vehicleIds(tx, filter, afterId, BATCH);
       await this.recompute(tx, principal, ids);

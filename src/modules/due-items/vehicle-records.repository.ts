@@ -5,6 +5,7 @@ import type { CalendarDate, EpochDay } from '../../core/shared/calendar-date';
 import type { InstrumentReplacement, ReadingUnit } from '../../core/usage/meter-track';
 import type { UsageModel } from '../../core/usage/usage-model';
 import type { Tx } from '../../platform/database/transactions';
+import type { UsageModelRecord } from '../usage-models/usage-model-record.entity';
 
 export type Meter = 'odometer' | 'engine-hours';
 
@@ -52,6 +53,15 @@ export interface StoredUsageModel {
   meter: Meter;
   dutyClass: string;
   model: UsageModel;
+}
+
+/** Vehicles in service by what they have in common. */
+export interface VehicleFilter {
+  depotId?: string;
+  fleetId?: string;
+  programmeId?: string;
+  /** neither the vehicle nor its fleet has a programme of its own */
+  followsDefault?: boolean;
 }
 
 const DAY = (expression: string): string => `(${expression} - DATE '1970-01-01')`;
@@ -129,13 +139,25 @@ export class VehicleRecordsRepository {
     );
   }
 
-  /** Ids of vehicles in service, by what they have in common. */
-  async vehicleIds(
+  /** The model of one fleet, meter and duty class, with how well it held; null where none was fitted. */
+  async usageModel(
     tx: Tx,
-    filter: { depotId?: string; fleetId?: string; programmeId?: string },
-    afterId: string | null,
-    limit: number,
-  ): Promise<string[]> {
+    fleetId: string,
+    meter: Meter,
+    dutyClass: string,
+  ): Promise<{ model: UsageModel; fittedAt: string; backTest: UsageModelRecord['backTest'] } | null> {
+    const [row] = await tx.query<
+      { model: UsageModel; fittedAt: Date; backTest: UsageModelRecord['backTest'] }[]
+    >(
+      `SELECT model, fitted_at AS "fittedAt", back_test AS "backTest"
+        FROM usage_models WHERE fleet_id = $1 AND meter = $2 AND duty_class = $3`,
+      [fleetId, meter, dutyClass],
+    );
+    return row === undefined ? null : { ...row, fittedAt: row.fittedAt.toISOString() };
+  }
+
+  /** Ids of vehicles in service, by what they have in common. */
+  async vehicleIds(tx: Tx, filter: VehicleFilter, afterId: string | null, limit: number): Promise<string[]> {
     const rows = await tx.query<{ id: string }[]>(
       `SELECT v.id FROM vehicles v
         JOIN fleets f ON f.organisation_id = v.organisation_id AND f.id = v.fleet_id
@@ -144,8 +166,16 @@ export class VehicleRecordsRepository {
           AND ($1::uuid IS NULL OR v.depot_id = $1) AND ($2::uuid IS NULL OR v.fleet_id = $2)
           AND ($3::uuid IS NULL OR COALESCE(v.service_programme_id, f.service_programme_id, g.default_service_programme_id) = $3)
           AND ($4::uuid IS NULL OR v.id > $4)
+          AND (NOT $6::boolean OR COALESCE(v.service_programme_id, f.service_programme_id) IS NULL)
         ORDER BY v.id LIMIT $5`,
-      [filter.depotId ?? null, filter.fleetId ?? null, filter.programmeId ?? null, afterId, limit],
+      [
+        filter.depotId ?? null,
+        filter.fleetId ?? null,
+        filter.programmeId ?? null,
+        afterId,
+        limit,
+        filter.followsDefault ?? false,
+      ],
     );
     return rows.map(({ id }) => id);
   }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { MoreThan } from 'typeorm';
+import { In, MoreThan } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { Fleet } from './fleet.entity';
 
@@ -18,8 +18,8 @@ export class FleetsRepository {
     return tx.findOneBy(Fleet, { id });
   }
 
-  findByExternalKey(tx: Tx, externalKey: string): Promise<Fleet | null> {
-    return tx.findOneBy(Fleet, { externalKey });
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Fleet[]> {
+    return tx.findBy(Fleet, { externalKey: In([...externalKeys]) });
   }
 
   lock(tx: Tx, id: string): Promise<Fleet | null> {

@@ -105,7 +105,7 @@ export class FleetsService {
     return this.fleets.find(tx, fleetId);
   }
 
-  findByExternalKey(tx: Tx, externalKey: string): Promise<Fleet | null> {
-    return this.fleets.findByExternalKey(tx, externalKey);
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Fleet[]> {
+    return this.fleets.findByExternalKeys(tx, externalKeys);
   }
 }

@@ -1,5 +1,6 @@
 import { Check, Column, CreateDateColumn, Entity, ForeignKey } from 'typeorm';
 import { RevisedRecord } from '../../platform/database/tenant-record';
+import type { ImportKindName } from './import-kind';
 
 export const importStates = ['uploading', 'queued', 'running', 'finished', 'failed', 'cancelled'] as const;
 export type ImportState = (typeof importStates)[number];
@@ -12,13 +13,17 @@ export type ImportState = (typeof importStates)[number];
 @ForeignKey('Organisation', ['organisationId'], ['organisationId'], { name: 'imports_organisation_fkey' })
 export class Import extends RevisedRecord {
   @Column('text')
-  kind!: string;
+  kind!: ImportKindName;
 
   @Column('text', { nullable: true })
   fileName!: string | null;
 
   @Column('boolean')
   dryRun!: boolean;
+
+  /** first line of the file */
+  @Column('text', { nullable: true })
+  header!: string | null;
 
   @Column('text')
   state!: ImportState;

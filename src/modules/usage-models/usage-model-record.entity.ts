@@ -1,4 +1,5 @@
 import { Column, Entity, ForeignKey, PrimaryColumn } from 'typeorm';
+import type { CalibratedUsageModel } from '../../core/usage/back-test';
 import type { UsageModel } from '../../core/usage/usage-model';
 
 /** How the vehicles of a fleet and duty class use a meter, as last fitted, and how well that held. */
@@ -23,7 +24,7 @@ export class UsageModelRecord {
   model!: UsageModel;
 
   @Column('jsonb')
-  backTest!: unknown;
+  backTest!: Omit<CalibratedUsageModel, 'model'>;
 
   @Column('timestamptz', { default: () => 'now()' })
   fittedAt!: Date;

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { In } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { Vehicle } from './vehicle.entity';
 
@@ -40,8 +41,8 @@ export class VehiclesRepository {
     return tx.findOneBy(Vehicle, { id });
   }
 
-  findByExternalKey(tx: Tx, externalKey: string): Promise<Vehicle | null> {
-    return tx.findOneBy(Vehicle, { externalKey });
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Vehicle[]> {
+    return tx.findBy(Vehicle, { externalKey: In([...externalKeys]) });
   }
 
   lock(tx: Tx, id: string): Promise<Vehicle | null> {

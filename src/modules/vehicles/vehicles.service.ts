@@ -6,6 +6,7 @@ import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
 import { applyMergePatch } from '../../platform/http/merge-patch';
 import { Cursors, type Page } from '../../platform/http/page';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DepotsService } from '../depots/depots.service';
@@ -16,6 +17,9 @@ import type { CreateVehicleDto, UpdateVehicleDto } from './dto/write-vehicle.dto
 import type { Vehicle } from './vehicle.entity';
 import { depotOfAnotherFleet, noSuchDepot, noSuchProgramme, vehicleKeyTaken } from './vehicles.errors';
 import { VehiclesRepository } from './vehicles.repository';
+
+/** A vehicle as a file names it: found again by the operator's own key. */
+export type VehicleRow = CreateVehicleDto & { externalKey: string };
 
 @Injectable()
 export class VehiclesService {
@@ -44,9 +48,9 @@ export class VehiclesService {
 
   create(context: RequestContext, body: CreateVehicleDto): Promise<VehicleDto> {
     return this.transactions.write(context, async (tx) => {
-      const answer = await this.add(tx, context.principal, body);
-      await this.dueItems.recompute(tx, context.principal, [answer.id]);
-      return answer;
+      const vehicle = await this.add(tx, context.principal, body);
+      await this.dueItems.recompute(tx, context.principal, [vehicle.id]);
+      return toVehicleDto(vehicle);
     });
   }
 
@@ -67,16 +71,32 @@ export class VehiclesService {
     });
   }
 
-  /** Adds or changes the vehicle with this external key. Its due items are the caller's to recompute. */
-  async upsert(
-    tx: Tx,
-    principal: Principal,
-    body: CreateVehicleDto & { externalKey: string },
-  ): Promise<{ id: string; outcome: 'created' | 'updated' | 'unchanged' }> {
-    const known = await this.vehicles.findByExternalKey(tx, body.externalKey);
-    if (known === null) return { id: (await this.add(tx, principal, body)).id, outcome: 'created' };
-    const { changed } = await this.change(tx, principal, known, body);
-    return { id: known.id, outcome: changed ? 'updated' : 'unchanged' };
+  /**
+   * Adds or changes the vehicles with the given external keys. Columns that a row leaves out stay as they are;
+   * due items are the caller's to recompute.
+   */
+  async writeBatch(tx: Tx, principal: Principal, rows: readonly VehicleRow[]): Promise<BulkResult[]> {
+    const known = new Map(
+      (
+        await this.vehicles.findByExternalKeys(
+          tx,
+          rows.map(({ externalKey }) => externalKey),
+        )
+      ).map((vehicle) => [vehicle.externalKey, vehicle]),
+    );
+    const results: BulkResult[] = [];
+    for (const row of rows) {
+      const vehicle = known.get(row.externalKey);
+      if (vehicle === undefined) {
+        const created = await this.add(tx, principal, row);
+        known.set(row.externalKey, created);
+        results.push({ outcome: 'created', subjectId: created.id, errors: [] });
+      } else {
+        const { changed } = await this.change(tx, principal, vehicle, row);
+        results.push({ outcome: changed ? 'updated' : 'unchanged', subjectId: vehicle.id, errors: [] });
+      }
+    }
+    return results;
   }
 
   /** @throws CodedError `not-found`, also for a vehicle of somebody else */
@@ -86,11 +106,11 @@ export class VehiclesService {
     return vehicle;
   }
 
-  findByExternalKey(tx: Tx, externalKey: string): Promise<Vehicle | null> {
-    return this.vehicles.findByExternalKey(tx, externalKey);
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Vehicle[]> {
+    return this.vehicles.findByExternalKeys(tx, externalKeys);
   }
 
-  private async add(tx: Tx, principal: Principal, body: CreateVehicleDto): Promise<VehicleDto> {
+  private async add(tx: Tx, principal: Principal, body: CreateVehicleDto): Promise<Vehicle> {
     const depot = await this.depots.find(tx, body.depotId);
     if (depot === null) throw noSuchDepot(body.depotId);
     const vehicle = await onConstraint(
@@ -113,15 +133,14 @@ export class VehiclesService {
         }),
       this.refusals(body),
     );
-    const answer = toVehicleDto(vehicle);
     await this.audit.record(tx, principal, {
       action: 'created',
       subjectType: 'vehicle',
       subjectId: vehicle.id,
       vehicleId: vehicle.id,
-      after: answer,
+      after: toVehicleDto(vehicle),
     });
-    return answer;
+    return vehicle;
   }
 
   private async change(

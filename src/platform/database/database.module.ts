@@ -8,6 +8,7 @@ import { SnakeCaseNaming } from './snake-case-naming';
 import { Transactions } from './transactions';
 
 export const DATABASE_SECRET = Symbol('database secret');
+export const DATABASE_URL = Symbol('connection of the restricted role');
 
 @Global()
 @Module({})
@@ -36,8 +37,12 @@ export class DatabaseModule {
         }),
         TypeOrmModule.forFeature([IdempotencyRecord]),
       ],
-      providers: [Transactions, { provide: DATABASE_SECRET, useValue: database.secret }],
-      exports: [Transactions, DATABASE_SECRET, TypeOrmModule],
+      providers: [
+        Transactions,
+        { provide: DATABASE_SECRET, useValue: database.secret },
+        { provide: DATABASE_URL, useValue: database.appUrl },
+      ],
+      exports: [Transactions, DATABASE_SECRET, DATABASE_URL, TypeOrmModule],
     };
   }
 }

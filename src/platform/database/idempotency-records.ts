@@ -43,9 +43,17 @@ export async function recordResponse(
   { key, fingerprint }: IdempotentRequest,
   response: unknown,
 ): Promise<void> {
+  // every new record takes a few expired ones with it, so that nothing has to come by and clean up
   await tx.query(
-    `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
-      VALUES ($1, $2, $3, $4, $5)`,
+    `WITH expired AS (
+        SELECT organisation_id, actor_id, idempotency_key FROM idempotency_records
+          WHERE created_at < now() - interval '48 hours' LIMIT 5 FOR UPDATE SKIP LOCKED
+      ), removed AS (
+        DELETE FROM idempotency_records r USING expired e WHERE r.organisation_id = e.organisation_id
+          AND r.actor_id = e.actor_id AND r.idempotency_key = e.idempotency_key
+      )
+      INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
+        VALUES ($1, $2, $3, $4, $5)`,
     [principal.organisationId, principal.apiKeyId, key, fingerprint, JSON.stringify(response)],
   );
 }

@@ -5,7 +5,9 @@ import { Client, escapeIdentifier, escapeLiteral } from 'pg';
 import type { Config } from '../config/config';
 import { defaultDataDirectory } from './embedded-postgres/default-data-directory';
 import { startEmbeddedPostgres } from './embedded-postgres/start-embedded-postgres';
+import { sqlStateOf } from './connection-errors';
 import { migrate } from './migrate';
+import { prepareJobs } from './prepare-jobs';
 
 /** Where the data are, and with which rights. */
 export interface OpenDatabase {
@@ -18,6 +20,7 @@ export interface OpenDatabase {
 }
 
 const APP_ROLE = 'precharge_app';
+const DATABASE_NAME = 'precharge';
 
 /** A database server that is ready to be connected to. */
 export interface DatabaseServer {
@@ -34,7 +37,11 @@ export interface DatabaseServer {
  *
  * @param keepRunning the embedded server outlives this process (and the next start finds it warm)
  */
-export async function findDatabaseServer(config: Config, keepRunning: boolean): Promise<DatabaseServer> {
+export async function findDatabaseServer(
+  config: Config,
+  keepRunning: boolean,
+  databaseName = DATABASE_NAME,
+): Promise<DatabaseServer> {
   if (config.databaseUrl !== null && config.secret !== null) {
     return {
       ownerUrl: config.databaseUrl,
@@ -64,6 +71,7 @@ export async function openDatabase(
   appDatabaseUrl: string | null,
 ): Promise<OpenDatabase> {
   await migrate(ownerUrl);
+  await prepareJobs(ownerUrl, APP_ROLE);
   if (appDatabaseUrl !== null) return { ownerUrl, appUrl: appDatabaseUrl, secret };
 
   // Every process derives the same password, so none has to be passed around or stored.
@@ -81,6 +89,20 @@ export async function openDatabase(
   appUrl.username = APP_ROLE;
   appUrl.password = password;
   return { ownerUrl, appUrl: appUrl.toString(), secret };
+}
+
+async function ensureDatabase(serverUrl: string, name: string): Promise<void> {
+  const client = new Client({ connectionString: serverUrl });
+  await client.connect();
+  try {
+    const { rowCount } = await client.query('SELECT FROM pg_database WHERE datname = $1', [name]);
+    if (rowCount === 0) await client.query(`CREATE DATABASE ${escapeIdentifier(name)}`);
+  } catch (error) {
+    // another process that started at the same moment was first
+    if (sqlStateOf(error) !== '42P04' && sqlStateOf(error) !== '23505') throw error;
+  } finally {
+    await client.end();
+  }
 }
 
 function keptSecret(file: string): string {

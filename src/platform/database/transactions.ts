@@ -29,9 +29,9 @@ const ATTEMPTS = 5;
 export class Transactions {
   constructor(@InjectDataSource() private readonly dataSource: DataSource) {}
 
-  /** Reads in one consistent transaction. */
+  /** Several reads in one transaction. */
   read<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
-    return this.attempt(principal, work);
+    return this.run(principal, work);
   }
 
   /**
@@ -41,8 +41,8 @@ export class Transactions {
    */
   async write<T>(context: RequestContext, work: (tx: Tx) => Promise<T>): Promise<T> {
     const { principal, idempotency } = context;
-    if (idempotency === null) return this.attempt(principal, work);
-    return this.attempt(principal, async (tx) => {
+    if (idempotency === null) return this.run(principal, work);
+    return this.run(principal, async (tx) => {
       const recorded = await findRecordedResponse<T>(tx, principal, idempotency);
       if (recorded !== null) return recorded.response;
       const response = await work(tx);
@@ -88,7 +88,8 @@ export class Transactions {
     await this.dataSource.query('SELECT 1');
   }
 
-  private async attempt<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
+  /** One transaction on behalf of somebody, repeated as a whole when it lost against another one. */
+  async run<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       const runner = this.dataSource.createQueryRunner();
       try {

@@ -7,6 +7,7 @@ import {
 } from '@nestjs/common';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { map, type Observable } from 'rxjs';
+import { ApiHeader } from '@nestjs/swagger';
 import { CodedError, parameterError } from '../errors/coded-error';
 
 interface Revised {
@@ -46,8 +47,7 @@ function listed(header: string | undefined, tag: string): boolean {
   });
 }
 
-/** The revision that the caller has seen, from If-Match; a change without it is refused. */
-export const IfMatch = createParamDecorator((_: unknown, execution: ExecutionContext): number => {
+const IfMatchValue = createParamDecorator((_: unknown, execution: ExecutionContext): number => {
   const header = execution.switchToHttp().getRequest<FastifyRequest>().headers['if-match'];
   if (header === undefined) {
     throw new CodedError('precondition-required', 'This change needs the ETag of the record as If-Match.');
@@ -62,6 +62,20 @@ export const IfMatch = createParamDecorator((_: unknown, execution: ExecutionCon
   }
   return Number(match[1]);
 });
+
+/** The revision that the caller has seen, from If-Match; a change without it is refused. */
+export const IfMatch = (): ParameterDecorator => (target, method, index) => {
+  IfMatchValue()(target, method, index);
+  const descriptor = method === undefined ? undefined : Object.getOwnPropertyDescriptor(target, method);
+  if (method === undefined || descriptor === undefined)
+    throw new Error('IfMatch belongs on a parameter of a handler');
+  ApiHeader({
+    name: 'If-Match',
+    required: true,
+    description: 'ETag of the record as you read it.',
+    schema: { type: 'string', pattern: '^"r[0-9]{1,9}"$', maxLength: 20 },
+  })(target, method, descriptor);
+};
 
 /** @throws CodedError `stale-version` when somebody else was faster */
 export function expectRevision(record: Revised, expected: number): void {

@@ -1,3 +1,4 @@
+import { ApiProperty } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import { IsInt, IsOptional, IsString, Max, MaxLength, Min } from 'class-validator';
 
@@ -8,6 +9,7 @@ export class PageQueryDto {
   @IsInt()
   @Min(1)
   @Max(500)
+  @ApiProperty({ required: false, type: 'integer', minimum: 1, maximum: 500, default: 50 })
   limit?: number = 50;
 
   /** The `next` of the page before. */

@@ -22,7 +22,8 @@ function summary(errors: ValidationError[]): string {
     : `${names.length} fields are not acceptable.`;
 }
 
-function fieldErrors(errors: ValidationError[], path = '#'): FieldError[] {
+/** Every fault of a checked object as field errors, pointers from its root. */
+export function fieldErrors(errors: ValidationError[], path = '#'): FieldError[] {
   return errors.flatMap((error) => {
     const at = `${path}/${error.property.replaceAll('~', '~0').replaceAll('/', '~1')}`;
     const own = Object.entries(error.constraints ?? {}).map(([rule, message]): FieldError => {

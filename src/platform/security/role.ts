@@ -7,6 +7,8 @@ export const everybody: readonly Role[] = roles;
 export const planners: readonly Role[] = ['fleet-planner', 'administrator'];
 /** whoever brings in records of vehicles */
 export const recorders: readonly Role[] = ['fleet-planner', 'front-desk', 'dealer-system', 'administrator'];
+/** the operator's own people, who judge what others brought in */
+export const deciders: readonly Role[] = ['fleet-planner', 'front-desk', 'administrator'];
 /** whoever sees a vehicle with their own eyes */
 export const workshopAndRecorders: readonly Role[] = roles;
 export const administrators: readonly Role[] = ['administrator'];

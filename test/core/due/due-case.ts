@@ -28,9 +28,7 @@ export function steadyForecast(originOn: string, originTotal: number, ratePerDay
     originDay: toEpochDay(originOn),
     originTotal,
     ratePerDay,
-    incrementVariance: 0,
-    rateVariance: 0,
-    rateWander: 0,
+    spread: [{ afterDays: 0, varianceDays: 0 }],
     horizonDays: 3650,
   };
 }
@@ -137,27 +135,13 @@ export function reversed(input: DueInput): DueInput {
   };
 }
 
-// the tolerance and the settled occurrences' numbers are shown in words, dates in ISO form
+// Left out of the text: tolerances of limits that have no date, zeros (months of a limit in days), a factor of
+// 1, the horizon of a limit within it.
 function numbersIn(value: unknown, name = ''): string[] {
-  if (name === 'tolerance') return [];
-  if (typeof value === 'number') return [formatNumber(value)];
+  if (name === 'tolerance' || name === 'horizonDays') return [];
+  if (typeof value === 'number')
+    return value === 0 || (name === 'factor' && value === 1) ? [] : [formatNumber(value)];
   if (typeof value === 'string') return /^\d{4}-\d{2}-\d{2}$/.test(value) ? [value] : [];
   if (typeof value !== 'object' || value === null) return [];
-  return Object.entries(value).flatMap(([key, each]) =>
-    SHOWN_OTHERWISE.has(key) ? [] : numbersIn(each, key),
-  );
+  return Object.entries(value).flatMap(([key, each]) => numbersIn(each, key));
 }
-
-// zeros of a limit without months, the factor 1 and the horizon of a limit inside it are left out of the text
-const SHOWN_OTHERWISE = new Set([
-  'scaledDays',
-  'scaledMonths',
-  'factor',
-  'horizonDays',
-  'every',
-  'months',
-  'days',
-  'each',
-  'first',
-  'notOwed',
-]);

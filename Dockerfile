@@ -1,0 +1,18 @@
+# One image for both processes: the API (default) and the worker (node dist/src/worker.js).
+FROM node:24-bookworm-slim AS build
+WORKDIR /app
+COPY package.json package-lock.json ./
+RUN npm ci --omit=optional
+COPY . .
+RUN node scripts/build.js && npm prune --omit=dev --omit=optional
+
+FROM node:24-bookworm-slim
+ENV NODE_ENV=production HOST=0.0.0.0
+WORKDIR /app
+COPY --from=build /app/package.json ./
+COPY --from=build /app/node_modules ./node_modules
+COPY --from=build /app/dist ./dist
+COPY --from=build /app/openapi ./openapi
+USER node
+EXPOSE 3000
+CMD ["node", "dist/src/main.js"]

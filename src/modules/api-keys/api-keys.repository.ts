@@ -1,0 +1,74 @@
+import { Injectable } from '@nestjs/common';
+import type { SelectQueryBuilder } from 'typeorm';
+import type { Tx } from '../../platform/database/transactions';
+import { ApiKey } from './api-key.entity';
+
+// Row security knows no fleet of a key. A key that is limited to fleets must not reach one that sees more.
+const WITHIN_OWN_SCOPE = `(app.fleet_ids() IS NULL OR k.fleetIds <@ app.fleet_ids())`;
+
+@Injectable()
+export class ApiKeysRepository {
+  /** One row more than `limit`, so that the caller knows whether there is a next page. */
+  list(tx: Tx, includeRevoked: boolean, afterId: string | null, limit: number): Promise<ApiKey[]> {
+    const query = this.visible(tx)
+      .orderBy('k.id')
+      .limit(limit + 1);
+    if (!includeRevoked) query.andWhere('k.revokedAt IS NULL');
+    if (afterId !== null) query.andWhere('k.id > :afterId', { afterId });
+    return query.getMany();
+  }
+
+  find(tx: Tx, id: string): Promise<ApiKey | null> {
+    return this.visible(tx).andWhere('k.id = :id', { id }).getOne();
+  }
+
+  lock(tx: Tx, id: string): Promise<ApiKey | null> {
+    return this.visible(tx).andWhere('k.id = :id', { id }).setLock('pessimistic_write').getOne();
+  }
+
+  save(tx: Tx, key: ApiKey): Promise<ApiKey> {
+    return tx.save(ApiKey, key);
+  }
+
+  create(tx: Tx, values: Omit<ApiKey, 'id' | 'revision' | 'createdAt' | 'revokedAt'>): Promise<ApiKey> {
+    return tx.save(ApiKey, tx.create(ApiKey, { ...values, revokedAt: null }));
+  }
+
+  /** Keys expire by the clock of the database, which is the one that checks them. */
+  async now(tx: Tx): Promise<Date> {
+    const [row] = await tx.query<[{ now: Date }]>(`SELECT now() AS now`);
+    return row.now;
+  }
+
+  async ownFleetIds(tx: Tx): Promise<string[] | null> {
+    const [row] = await tx.query<[{ ids: string[] | null }]>(`SELECT app.fleet_ids() AS ids`);
+    return row.ids;
+  }
+
+  async existingFleetIds(tx: Tx, fleetIds: readonly string[]): Promise<Set<string>> {
+    const rows = await tx.query<{ id: string }[]>(`SELECT id FROM fleets WHERE id = ANY ($1::uuid[])`, [
+      fleetIds,
+    ]);
+    return new Set(rows.map(({ id }) => id));
+  }
+
+  /** Two administrators that revoke each other at the same moment take turns here. */
+  async lockAdministration(tx: Tx, organisationId: string): Promise<void> {
+    await tx.query(`SELECT FROM organisations WHERE organisation_id = $1 FOR UPDATE`, [organisationId]);
+  }
+
+  /** Whether another administrator key is accepted now, sees as many fleets, and lasts as long. */
+  async hasPeerOf(tx: Tx, key: ApiKey): Promise<boolean> {
+    const [row] = await tx.query<[{ found: boolean }]>(
+      `SELECT EXISTS (SELECT FROM api_keys k WHERE k.id <> $1 AND k.role = 'administrator'
+        AND k.revoked_at IS NULL AND (k.expires_at IS NULL OR (k.expires_at > now() AND k.expires_at >= $2))
+        AND (k.fleet_ids IS NULL OR k.fleet_ids @> $3::uuid[])) AS found`,
+      [key.id, key.expiresAt, key.fleetIds],
+    );
+    return row.found;
+  }
+
+  private visible(tx: Tx): SelectQueryBuilder<ApiKey> {
+    return tx.createQueryBuilder(ApiKey, 'k').where(WITHIN_OWN_SCOPE);
+  }
+}

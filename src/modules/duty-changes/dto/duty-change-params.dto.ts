@@ -1,0 +1,11 @@
+import { IsUUID } from 'class-validator';
+
+export class DutyChangeVehicleParamsDto {
+  @IsUUID()
+  vehicleId!: string;
+}
+
+export class DutyChangeParamsDto {
+  @IsUUID()
+  dutyChangeId!: string;
+}

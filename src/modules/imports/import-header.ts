@@ -1,0 +1,42 @@
+import { PROBLEM_COLUMN, type ImportColumn } from './import-kind';
+
+export type HeaderCheck = { columns: (ImportColumn | null)[] } | { failure: string };
+
+/** Finds the columns of a file by their names, in whatever order; null stands for one that is passed over. */
+export function checkHeader(names: readonly string[], known: readonly ImportColumn[]): HeaderCheck {
+  const trimmed = names.map((name) => name.trim());
+  const accepted = known.map(({ name }) => name).join(', ');
+  const twice = trimmed.find((name, index) => trimmed.indexOf(name) !== index);
+  if (twice !== undefined) return { failure: `The header names the column "${twice}" twice.` };
+  const unknown = trimmed.filter(
+    (name) => name !== PROBLEM_COLUMN && !known.some((column) => column.name === name),
+  );
+  if (unknown.length > 0) {
+    return { failure: `The header has unknown columns: ${unknown.join(', ')}. Known are: ${accepted}.` };
+  }
+  const missing = known.filter(({ name, required }) => required && !trimmed.includes(name));
+  if (missing.length > 0) {
+    return {
+      failure: `The header lacks ${missing.map(({ name }) => name).join(', ')}. Known columns are: ${accepted}.`,
+    };
+  }
+  return { columns: trimmed.map((name) => known.find((column) => column.name === name) ?? null) };
+}
+
+// Put in front of a cell by the file of rejects, so that a spreadsheet does not run it as a formula.
+const FORMULA_GUARD = /^'(?=[=+\-@\t\r])/;
+
+/** The values of a record by column. An empty cell is null; a number that is none stays text, to be refused. */
+export function valuesOf(
+  fields: readonly string[],
+  columns: readonly (ImportColumn | null)[],
+): Record<string, string | number | null> {
+  const values: Record<string, string | number | null> = {};
+  for (const [index, column] of columns.entries()) {
+    if (column === null) continue;
+    const text = (fields[index] ?? '').trim().replace(FORMULA_GUARD, '');
+    values[column.name] =
+      text === '' ? null : column.type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
+  }
+  return values;
+}

@@ -1,0 +1,245 @@
+import { Injectable } from '@nestjs/common';
+import { plainToInstance, type ClassConstructor } from 'class-transformer';
+import { validateSync } from 'class-validator';
+import { bulkRejected, type BulkResult } from '../../platform/bulk/bulk-result';
+import type { Tx } from '../../platform/database/transactions';
+import type { FieldError } from '../../platform/errors/coded-error';
+import { fieldErrors } from '../../platform/http/validation.pipe';
+import type { Principal } from '../../platform/security/principal';
+import { DepotsService } from '../depots/depots.service';
+import { DueItemsService } from '../due-items/due-items.service';
+import { DutyChangesService } from '../duty-changes/duty-changes.service';
+import { FleetsService } from '../fleets/fleets.service';
+import { HydraulicSystemsService } from '../hydraulic-systems/hydraulic-systems.service';
+import { OdometerReadingsService } from '../odometer-readings/odometer-readings.service';
+import { OdometerReplacementsService } from '../odometer-replacements/odometer-replacements.service';
+import { OffRoadPeriodsService } from '../off-road-periods/off-road-periods.service';
+import { TaskCompletionsService } from '../task-completions/task-completions.service';
+import { VehiclesService } from '../vehicles/vehicles.service';
+import {
+  DutyChangeLine,
+  HydraulicLayoutLine,
+  OdometerReadingLine,
+  OdometerReplacementLine,
+  OffRoadPeriodLine,
+  ServiceHistoryLine,
+  VehicleLine,
+} from './dto/import-lines.dto';
+import type { BatchOutcome, ImportColumn, ImportKind, ImportKindName } from './import-kind';
+
+/** Every kind of file that can be handed over. */
+@Injectable()
+export class ImportKinds {
+  private readonly kinds: Readonly<Record<ImportKindName, ImportKind>>;
+
+  constructor(
+    private readonly fleets: FleetsService,
+    private readonly depots: DepotsService,
+    private readonly vehicles: VehiclesService,
+    private readonly dueItems: DueItemsService,
+    readings: OdometerReadingsService,
+    replacements: OdometerReplacementsService,
+    dutyChanges: DutyChangesService,
+    offRoadPeriods: OffRoadPeriodsService,
+    layouts: HydraulicSystemsService,
+    completions: TaskCompletionsService,
+  ) {
+    this.kinds = {
+      vehicles: {
+        columns: columns(
+          'externalKey! depotKey! registrationMark! dutyClass! odometerUnit!',
+          'fleetKey fleetNumber vin inServiceOn',
+          'inServiceOdometerKm inServiceEngineHours statedYearlyDistanceKm',
+        ),
+        check: checkAs(VehicleLine),
+        write: (tx, principal, rows) => this.writeVehicles(tx, principal, rows as VehicleLine[]),
+      },
+      'duty-changes': {
+        columns: columns('vehicleKey! fromOn! dutyClass!', 'externalKey note'),
+        check: checkAs(DutyChangeLine),
+        write: this.ofVehicles<DutyChangeLine>((tx, principal, rows) =>
+          dutyChanges.writeBatch(tx, principal, rows),
+        ),
+      },
+      'hydraulic-layouts': {
+        columns: columns(
+          'vehicleKey!',
+          'pumpKind antiSinkValves rearBrakeAccumulator steeringSupply steeringRegulator fluid seenBy seenOn how',
+          'reservoirLitres',
+        ),
+        check: checkAs(HydraulicLayoutLine),
+        write: this.ofVehicles<HydraulicLayoutLine>((tx, principal, rows) =>
+          layouts.writeBatch(tx, principal, rows),
+        ),
+      },
+      'odometer-replacements': {
+        columns: columns(
+          'vehicleKey! replacedAt!',
+          'externalKey meter oldUnit newUnit note',
+          'oldFinalValue! newInitialValue!',
+        ),
+        check: checkAs(OdometerReplacementLine),
+        write: this.ofVehicles<OdometerReplacementLine>((tx, principal, rows) =>
+          replacements.writeBatch(tx, principal, rows),
+        ),
+      },
+      'off-road-periods': {
+        columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
+        check: checkAs(OffRoadPeriodLine),
+        write: this.ofVehicles<OffRoadPeriodLine>((tx, principal, rows) =>
+          offRoadPeriods.writeBatch(tx, principal, rows),
+        ),
+      },
+      'odometer-readings': {
+        columns: columns('vehicleKey! readAt! source!', 'externalKey unit meter', 'value!'),
+        check: checkAs(OdometerReadingLine),
+        write: this.ofVehicles<OdometerReadingLine>((tx, principal, rows) =>
+          readings.writeBatch(tx, principal, rows),
+        ),
+      },
+      'service-history': {
+        columns: columns(
+          'vehicleKey! task! doneOn!',
+          'externalKey position odometerUnit doneBy note',
+          'odometer engineHours',
+        ),
+        check: checkAs(ServiceHistoryLine),
+        write: this.ofVehicles<ServiceHistoryLine>((tx, principal, rows) =>
+          completions.writeBatch(
+            tx,
+            principal,
+            rows.map(({ odometer, ...row }) => ({ ...row, odometerValue: odometer ?? null })),
+          ),
+        ),
+      },
+    };
+  }
+
+  get(name: ImportKindName): ImportKind {
+    return this.kinds[name];
+  }
+
+  private async writeVehicles(
+    tx: Tx,
+    principal: Principal,
+    rows: readonly VehicleLine[],
+  ): Promise<BatchOutcome> {
+    const depots = byKey(
+      await this.depots.findByExternalKeys(tx, distinct(rows.map(({ depotKey }) => depotKey))),
+    );
+    const fleets = byKey(
+      await this.fleets.findByExternalKeys(tx, distinct(rows.flatMap(({ fleetKey }) => fleetKey ?? []))),
+    );
+    return this.writeResolved(
+      rows,
+      ({ depotKey, fleetKey, ...row }) => {
+        const depot = depots.get(depotKey);
+        if (depot === undefined) return unknownKey('depotKey', depotKey, 'depot');
+        if (typeof fleetKey === 'string' && fleets.get(fleetKey)?.id !== depot.fleetId) {
+          return {
+            pointer: '#/fleetKey',
+            detail: `The depot "${depotKey}" does not belong to a fleet "${fleetKey}".`,
+            remedy: 'correct the fleet or the depot, or leave the fleet empty',
+          };
+        }
+        return { ...row, depotId: depot.id };
+      },
+      (resolved) => this.vehicles.writeBatch(tx, principal, resolved),
+      (_, result) => result.subjectId,
+    );
+  }
+
+  /** The writer of a kind whose lines name a vehicle by the operator's key. */
+  private ofVehicles<Line extends { vehicleKey: string }>(
+    write: (
+      tx: Tx,
+      principal: Principal,
+      rows: (Omit<Line, 'vehicleKey'> & { vehicleId: string })[],
+    ) => Promise<BulkResult[]>,
+  ): ImportKind['write'] {
+    return async (tx, principal, lines) => {
+      const rows = lines as Line[];
+      const vehicles = byKey(
+        await this.vehicles.findByExternalKeys(tx, distinct(rows.map(({ vehicleKey }) => vehicleKey))),
+      );
+      await this.dueItems.lockVehicles(
+        tx,
+        [...vehicles.values()].map(({ id }) => id),
+      );
+      return this.writeResolved(
+        rows,
+        ({ vehicleKey, ...row }) => {
+          const vehicle = vehicles.get(vehicleKey);
+          return vehicle === undefined
+            ? unknownKey('vehicleKey', vehicleKey, 'vehicle')
+            : { ...row, vehicleId: vehicle.id };
+        },
+        (resolved) => write(tx, principal, resolved),
+        ({ vehicleKey }) => vehicles.get(vehicleKey)?.id ?? null,
+      );
+    };
+  }
+
+  /** Writes the rows whose keys are known and puts the refusals of the others back in their places. */
+  private async writeResolved<Line, Row extends object>(
+    lines: readonly Line[],
+    resolve: (line: Line) => Row | FieldError,
+    write: (rows: Row[]) => Promise<BulkResult[]>,
+    vehicleOf: (line: Line, result: BulkResult) => string | null,
+  ): Promise<BatchOutcome> {
+    const resolved = lines.map(resolve);
+    const written = await write(resolved.filter((row): row is Row => !isFieldError(row)));
+    const vehicleIds = new Set<string>();
+    let next = 0;
+    const results = resolved.map((row, index) => {
+      if (isFieldError(row)) return bulkRejected(row);
+      const result = written[next++];
+      const line = lines[index];
+      if (result === undefined || line === undefined)
+        throw new Error('a batch was answered with too few results');
+      const vehicleId = vehicleOf(line, result);
+      if (vehicleId !== null && (result.outcome === 'created' || result.outcome === 'updated'))
+        vehicleIds.add(vehicleId);
+      return result;
+    });
+    return { results, vehicleIds: [...vehicleIds] };
+  }
+}
+
+// `name!` is a column that a file must have
+function columns(required: string, optional: string, numbers = ''): ImportColumn[] {
+  const of = (names: string, type: ImportColumn['type']): ImportColumn[] =>
+    names
+      .split(' ')
+      .filter((name) => name !== '')
+      .map((name) => ({ name: name.replace('!', ''), type, required: name.endsWith('!') }));
+  return [...of(required, 'text'), ...of(optional, 'text'), ...of(numbers, 'number')];
+}
+
+function checkAs<Line extends object>(type: ClassConstructor<Line>): ImportKind['check'] {
+  return (values) => {
+    const line = plainToInstance(type, values);
+    const errors = fieldErrors(validateSync(line, { forbidUnknownValues: true }));
+    return errors.length > 0 ? { errors } : { row: { ...line } };
+  };
+}
+
+function isFieldError(row: object): row is FieldError {
+  return 'remedy' in row && 'detail' in row;
+}
+
+function unknownKey(column: string, key: string, what: string): FieldError {
+  return {
+    pointer: `#/${column}`,
+    detail: `There is no ${what} with the key "${key}".`,
+    remedy: `correct the key, or add the ${what} first`,
+  };
+}
+
+function byKey<T extends { externalKey: string | null }>(records: readonly T[]): Map<string, T> {
+  return new Map(records.map((record) => [record.externalKey ?? '', record]));
+}
+
+function distinct(keys: readonly string[]): string[] {
+  return [...new Set(keys)];
+}

@@ -1,0 +1,132 @@
+import { Injectable } from '@nestjs/common';
+import { LessThan, MoreThan } from 'typeorm';
+import type { BulkOutcome } from '../../platform/bulk/bulk-result';
+import type { Tx } from '../../platform/database/transactions';
+import { ImportLine } from './import-line.entity';
+import { Import, type ImportState } from './import.entity';
+
+export interface ImportProgress {
+  bytesRead: number;
+  linesRead: number;
+  linesCreated: number;
+  linesUpdated: number;
+  linesUnchanged: number;
+  linesRejected: number;
+}
+
+@Injectable()
+export class ImportsRepository {
+  /** Newest first; one row more than `limit`. */
+  list(tx: Tx, beforeId: string | null, limit: number): Promise<Import[]> {
+    return tx.find(Import, {
+      where: beforeId === null ? {} : { id: LessThan(beforeId) },
+      order: { id: 'DESC' },
+      take: limit + 1,
+    });
+  }
+
+  find(tx: Tx, id: string): Promise<Import | null> {
+    return tx.findOneBy(Import, { id });
+  }
+
+  lock(tx: Tx, id: string): Promise<Import | null> {
+    return tx.findOne(Import, { where: { id }, lock: { mode: 'pessimistic_write' } });
+  }
+
+  create(
+    tx: Tx,
+    values: Pick<
+      Import,
+      'organisationId' | 'kind' | 'fileName' | 'dryRun' | 'state' | 'actorId' | 'createdBy'
+    >,
+  ): Promise<Import> {
+    return tx.save(Import, tx.create(Import, values));
+  }
+
+  async addChunk(
+    tx: Tx,
+    organisationId: string,
+    importId: string,
+    chunkNumber: number,
+    bytes: Buffer,
+  ): Promise<void> {
+    await tx.query(
+      `INSERT INTO import_chunks (organisation_id, import_id, chunk_number, bytes) VALUES ($1, $2, $3, $4)`,
+      [organisationId, importId, chunkNumber, bytes],
+    );
+  }
+
+  async chunk(tx: Tx, importId: string, chunkNumber: number): Promise<Buffer | null> {
+    const [row] = await tx.query<{ bytes: Buffer }[]>(
+      `SELECT bytes FROM import_chunks WHERE import_id = $1 AND chunk_number = $2`,
+      [importId, chunkNumber],
+    );
+    return row?.bytes ?? null;
+  }
+
+  async setHeader(tx: Tx, importId: string, header: string): Promise<void> {
+    await tx.query(`UPDATE imports SET header = $2 WHERE id = $1`, [importId, header]);
+  }
+
+  async removeChunks(tx: Tx, importId: string): Promise<void> {
+    await tx.query(`DELETE FROM import_chunks WHERE import_id = $1`, [importId]);
+  }
+
+  /** Moves an import on, unless somebody cancelled it; answers whether it moved. */
+  async setState(
+    tx: Tx,
+    importId: string,
+    state: ImportState,
+    values: { failure?: string; byteCount?: number } = {},
+  ): Promise<boolean> {
+    const rows = await tx.query<[unknown[], number]>(
+      `UPDATE imports SET state = $2, failure = COALESCE($3, failure), byte_count = COALESCE($4, byte_count),
+          finished_at = CASE WHEN $2 IN ('finished', 'failed', 'cancelled') THEN now() ELSE finished_at END,
+          revision = revision + 1
+        WHERE id = $1 AND state NOT IN ('finished', 'failed', 'cancelled') RETURNING id`,
+      [importId, state, values.failure ?? null, values.byteCount ?? null],
+    );
+    return rows[1] > 0;
+  }
+
+  async addProgress(tx: Tx, importId: string, progress: ImportProgress): Promise<void> {
+    await tx.query(
+      `UPDATE imports SET bytes_read = $2, lines_read = $3, lines_created = lines_created + $4,
+          lines_updated = lines_updated + $5, lines_unchanged = lines_unchanged + $6,
+          lines_rejected = lines_rejected + $7, revision = revision + 1
+        WHERE id = $1`,
+      [
+        importId,
+        progress.bytesRead,
+        progress.linesRead,
+        progress.linesCreated,
+        progress.linesUpdated,
+        progress.linesUnchanged,
+        progress.linesRejected,
+      ],
+    );
+  }
+
+  async addLines(tx: Tx, lines: readonly Omit<ImportLine, never>[]): Promise<void> {
+    if (lines.length > 0)
+      await tx.insert(
+        ImportLine,
+        lines.map((line) => ({ ...line, errors: line.errors as never })),
+      );
+  }
+
+  /** By line number; one row more than `limit`. */
+  lines(
+    tx: Tx,
+    importId: string,
+    outcome: BulkOutcome | undefined,
+    afterLine: number,
+    limit: number,
+  ): Promise<ImportLine[]> {
+    return tx.find(ImportLine, {
+      where: { importId, lineNumber: MoreThan(afterLine), ...(outcome === undefined ? {} : { outcome }) },
+      order: { lineNumber: 'ASC' },
+      take: limit + 1,
+    });
+  }
+}

@@ -1,0 +1,193 @@
+import type { INestApplication } from '@nestjs/common';
+import { DocumentBuilder, SwaggerModule, type OpenAPIObject } from '@nestjs/swagger';
+import { problemTable } from './problem-table';
+
+type Json = Record<string, unknown>;
+
+const METHODS = ['get', 'post', 'put', 'patch', 'delete'] as const;
+
+const DESCRIPTION = `Service planning for fleets of vehicles with gas-charged, stored-energy hydraulics.
+
+**The software advises.** The vehicle maker's manual, local law and a licensed person decide; a computed date, reserve
+or forecast is never a certificate. Fluid in these systems stands at pressures that penetrate skin: an injection
+injury looks small and is a surgical emergency.
+
+Every error is a problem document (RFC 9457) whose \`type\` leads to its explanation. Single records carry an ETag;
+changes to them need it as If-Match. POST requests that create may be repeated safely with an Idempotency-Key.
+Lists are followed by \`next\`, which is also in the Link header. Days are days at the vehicle's depot.`;
+
+/** The OpenAPI 3.1 contract of the running code: what is served, committed, and checked against every answer. */
+export function buildContract(app: INestApplication): OpenAPIObject {
+  const options = new DocumentBuilder()
+    .setOpenAPIVersion('3.1.0')
+    .setTitle('Precharge')
+    .setDescription(DESCRIPTION)
+    .setVersion('1')
+    .setLicense('MIT', 'https://opensource.org/license/mit')
+    .setContact('Precharge contributors', 'https://example.org/precharge', 'precharge@example.org')
+    .addServer('/', 'this server')
+    .addBearerAuth(
+      { type: 'http', scheme: 'bearer', description: 'An API key of your organisation.' },
+      'apiKey',
+    )
+    .addSecurityRequirements('apiKey')
+    .build();
+  const document = SwaggerModule.createDocument(app, options, {
+    operationIdFactory: (controller, method) => `${controller.replace(/Controller$/, '')}_${method}`,
+  });
+  const schemas = (document.components ??= {}).schemas ?? {};
+  document.components.schemas = Object.fromEntries(Object.entries({ ...schemas, ...problemSchemas }).sort());
+  document.components.responses = { Problem: problemResponse };
+  document.paths = Object.fromEntries(Object.entries(document.paths).sort());
+  document.tags = tagsOf(document);
+  for (const item of Object.values(document.paths)) {
+    for (const method of METHODS) {
+      const operation = item[method] as Json | undefined;
+      if (operation !== undefined) completeOperation(method, operation);
+    }
+  }
+  nullableAsType(document);
+  for (const [name, schema] of Object.entries(document.components.schemas))
+    completeSchema(name, schema as Json);
+  return document;
+}
+
+const problemSchemas = {
+  FieldError: {
+    type: 'object',
+    description: 'What is wrong with one field, and what would be accepted.',
+    required: ['detail', 'remedy'],
+    properties: {
+      pointer: {
+        type: 'string',
+        description: 'JSON pointer into the request body.',
+        examples: ['#/dutyClass'],
+      },
+      parameter: {
+        type: 'string',
+        description: 'Name of a query parameter, path parameter or header instead.',
+      },
+      detail: { type: 'string' },
+      remedy: { type: 'string' },
+    },
+  },
+  Problem: {
+    type: 'object',
+    description: 'Problem details (RFC 9457).',
+    required: ['type', 'title', 'status', 'detail', 'remedy', 'instance', 'requestId'],
+    properties: {
+      type: {
+        type: 'string',
+        format: 'uri-reference',
+        description: 'Stable name of the kind of problem; its address explains it.',
+        enum: Object.keys(problemTable).map((code) => `/problems/${code}`),
+      },
+      title: { type: 'string' },
+      status: { type: 'integer', minimum: 400, maximum: 599 },
+      detail: { type: 'string' },
+      remedy: { type: 'string', description: 'What the caller can do about it.' },
+      instance: { type: 'string', format: 'uri-reference' },
+      requestId: { type: 'string' },
+      errors: { type: 'array', maxItems: 10_000, items: { $ref: '#/components/schemas/FieldError' } },
+    },
+  },
+};
+
+const problemResponse = {
+  description: 'The request was refused or failed.',
+  headers: {
+    'X-Request-Id': { description: 'Names this request in the logs.', schema: { type: 'string' } },
+    'Retry-After': {
+      description: 'Seconds to wait, where waiting helps.',
+      schema: { type: 'integer', minimum: 0 },
+    },
+  },
+  content: { 'application/problem+json': { schema: { $ref: '#/components/schemas/Problem' } } },
+};
+
+const REFUSALS = ['400', '401', '403', '404', '406', '422', '429', '500', '503'];
+const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
+  get: [],
+  post: ['409', '413', '415'],
+  put: ['409', '412', '413', '415', '428'],
+  patch: ['409', '412', '413', '415', '428'],
+  delete: ['409', '412', '428'],
+};
+
+function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
+  const responses = operation.responses as Record<string, Json>;
+  for (const status of [...REFUSALS, ...REFUSALS_OF_METHOD[method]].sort()) {
+    responses[status] ??= { $ref: '#/components/responses/Problem' };
+  }
+  for (const [status, response] of Object.entries(responses)) {
+    if (!status.startsWith('2')) continue;
+    if (response.description === '') response.description = status === '201' ? 'Created.' : 'As asked.';
+    response.headers = { ...(response.headers as Json | undefined), ...SUCCESS_HEADERS };
+  }
+  const parameters = (operation.parameters ??= []) as Json[];
+  if (method === 'post' && operation['x-ignores-idempotency-key'] !== true) parameters.push(IDEMPOTENCY_KEY);
+  const body = operation.requestBody as { content?: Record<string, Json> } | undefined;
+  const json = body?.content?.['application/json'];
+  if (method === 'patch' && body?.content !== undefined && json !== undefined) {
+    body.content['application/merge-patch+json'] = json;
+  }
+}
+
+const SUCCESS_HEADERS = {
+  'X-Request-Id': { description: 'Names this request in the logs.', schema: { type: 'string' } },
+  'RateLimit-Policy': {
+    description: 'Requests that the key may send in a window.',
+    schema: { type: 'string' },
+  },
+  RateLimit: { description: 'What is left of them, and for how long.', schema: { type: 'string' } },
+};
+
+const IDEMPOTENCY_KEY = {
+  name: 'Idempotency-Key',
+  in: 'header',
+  required: false,
+  description: 'Names this request, so that repeating it does not do it twice.',
+  schema: { type: 'string', minLength: 8, maxLength: 200 },
+};
+
+// A revision counts, and a request with a field that the contract does not know is refused.
+function completeSchema(name: string, schema: Json): void {
+  const properties = (schema.properties ?? {}) as Record<string, Json>;
+  if (properties.revision !== undefined) {
+    Object.assign(properties.revision, {
+      type: 'integer',
+      minimum: 0,
+      description: 'Counts the changes; also the ETag.',
+    });
+  }
+  if (/^(Create|Update|Put|Write)/.test(name)) schema.additionalProperties = false;
+}
+
+function tagsOf(document: OpenAPIObject): { name: string }[] {
+  const names = new Set<string>();
+  for (const item of Object.values(document.paths)) {
+    for (const method of METHODS) for (const tag of item[method]?.tags ?? []) names.add(tag);
+  }
+  return [...names].sort().map((name) => ({ name, description: `Operations on ${name}.` }));
+}
+
+/** OpenAPI 3.1 says that something may be null by its type; the generator still writes the 3.0 way. */
+function nullableAsType(node: unknown): void {
+  if (Array.isArray(node)) {
+    node.forEach(nullableAsType);
+    return;
+  }
+  if (typeof node !== 'object' || node === null) return;
+  const schema = node as Json;
+  Object.values(schema).forEach(nullableAsType);
+  if (schema.nullable !== true) return;
+  delete schema.nullable;
+  if (typeof schema.type === 'string') schema.type = [schema.type, 'null'];
+  if (Array.isArray(schema.enum)) schema.enum = [...(schema.enum as unknown[]), null];
+  if (Array.isArray(schema.allOf) || typeof schema.$ref === 'string') {
+    const { allOf, $ref, ...rest } = schema;
+    for (const name of Object.keys(schema)) Reflect.deleteProperty(schema, name);
+    const reference = Array.isArray(allOf) ? (allOf as unknown[]) : [{ $ref }];
+    Object.assign(schema, rest, { anyOf: [...reference, { type: 'null' }] });
+  }
+}

@@ -1,0 +1,13 @@
+/** Background work by the name of its queue, with what a job of it carries. */
+export interface JobData {
+  /** one uploaded file to work through */
+  'run-import': { organisationId: string; importId: string };
+  /** published versions of service programmes whose day has come */
+  'activate-programmes': { organisationId: string };
+}
+
+export type JobName = keyof JobData;
+
+export const jobNames: readonly JobName[] = ['run-import', 'activate-programmes'];
+
+export const JOBS_SCHEMA = 'jobs';

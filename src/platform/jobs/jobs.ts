@@ -1,0 +1,57 @@
+import { Inject, Injectable, type OnApplicationShutdown } from '@nestjs/common';
+import { PgBoss } from 'pg-boss';
+import type { Logger } from 'pino';
+import { DATABASE_URL } from '../database/database.module';
+import type { Tx } from '../database/transactions';
+import { LOGGER } from '../observability/logging';
+import { JOBS_SCHEMA, type JobData, type JobName } from './job-queues';
+
+/**
+ * Background work, queued in the database in the transaction that asks for it: a job exists exactly when
+ * what it is about was committed. A job may run more than once; handlers must not mind.
+ */
+@Injectable()
+export class Jobs implements OnApplicationShutdown {
+  private readonly boss: PgBoss;
+  private started: Promise<unknown> | null = null;
+
+  constructor(@Inject(DATABASE_URL) url: string, @Inject(LOGGER) logger: Logger) {
+    this.boss = new PgBoss({
+      connectionString: url,
+      schema: JOBS_SCHEMA,
+      migrate: false,
+      createSchema: false,
+      reindex: false,
+      monitorVacuum: false,
+      application_name: 'precharge jobs',
+      max: 3,
+    });
+    this.boss.on('error', (error) => logger.warn({ err: error }, 'job queue'));
+  }
+
+  async enqueue<N extends JobName>(tx: Tx, name: N, data: JobData[N], startAt?: Date): Promise<void> {
+    await this.start();
+    await this.boss.send(name, data, {
+      ...(startAt === undefined ? {} : { startAfter: startAt }),
+      db: { executeSql: async (sql, values) => ({ rows: await tx.query<unknown[]>(sql, values) }) },
+    });
+  }
+
+  /** Starts to take jobs of a queue, one at a time. */
+  async work<N extends JobName>(name: N, handle: (data: JobData[N]) => Promise<void>): Promise<void> {
+    await this.start();
+    await this.boss.work<JobData[N]>(name, { pollingIntervalSeconds: 0.5, batchSize: 1 }, async (jobs) => {
+      for (const job of jobs) await handle(job.data);
+    });
+  }
+
+  async onApplicationShutdown(): Promise<void> {
+    if (this.started === null) return;
+    await this.started;
+    await this.boss.stop({ graceful: true, timeout: 10_000 });
+  }
+
+  private async start(): Promise<void> {
+    await (this.started ??= this.boss.start());
+  }
+}

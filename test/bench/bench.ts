@@ -1,0 +1,28 @@
+import 'reflect-metadata';
+import { cpus, totalmem } from 'node:os';
+import { parseArgs } from 'node:util';
+import { benchDue } from './bench-due';
+import { benchStart } from './bench-start';
+import { printFigures, type Figure } from './figures';
+
+const PARTS: Record<string, () => Promise<Figure[]>> = { due: benchDue, start: benchStart };
+
+async function main(): Promise<void> {
+  const { values } = parseArgs({ options: { only: { type: 'string' } } });
+  const only = values.only?.split(',') ?? Object.keys(PARTS);
+  const unknown = only.filter((name) => PARTS[name] === undefined);
+  if (unknown.length > 0)
+    throw new Error(`There is no part ${unknown.join(', ')}; known: ${Object.keys(PARTS).join(', ')}`);
+  const figures: Figure[] = [];
+  for (const name of only) figures.push(...((await PARTS[name]?.()) ?? []));
+  const machine = `${cpus().length} x ${cpus()[0]?.model ?? 'unknown processor'}, ${Math.round(totalmem() / 2 ** 30)} GiB, Node ${process.version}`;
+  printFigures(figures, machine);
+}
+
+main().then(
+  () => process.exit(0),
+  (error: unknown) => {
+    console.error(error);
+    process.exit(1);
+  },
+);

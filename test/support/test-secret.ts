@@ -1,0 +1,1 @@
+export const TEST_SECRET = 'a secret for tests only, thirty-two characters and more';
