@@ -32,7 +32,7 @@ export async function createApp(
     // ids, cursors and search texts stay far below; longer ones are not worth matching
     routerOptions: { maxParamLength: 200 },
   });
-  const fastify = adapter.getInstance() as unknown as FastifyInstance;
+  const fastify = adapter.getInstance<FastifyInstance>();
   keepRouteList(fastify);
   logResponses(fastify, logger);
 

@@ -1,5 +1,4 @@
 import { DataSource } from 'typeorm';
-import { Client } from 'pg';
 import { join } from 'node:path';
 import { ownerDataSource } from '../../src/platform/database/migrate';
 import { createTestDatabase, type TestDatabase } from '../support/test-database';

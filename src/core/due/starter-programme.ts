@@ -9,8 +9,9 @@ const SUSPENSION_POSITIONS = [
   'suspension-rear-left',
   'suspension-rear-right',
 ];
-const EVERY_YEAR = { everyMonths: 12, tolerance: { earlyDays: 30, lateDays: 0 } };
-const RESERVE_CHECKS = ['low-pressure-warning-check', 'brake-reserve-check'];
+const TOLERANCE = { earlyDays: 30, lateDays: 14 };
+const EVERY_YEAR = { everyMonths: 12, tolerance: TOLERANCE };
+const RESERVE_TESTS = ['low-pressure-warning-test', 'brake-reserve-test'];
 
 // A unit ages by its gas, whatever the vehicle does: no severity
 const NO_SEVERITY = {};
@@ -23,7 +24,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     appliesTo: { fluids: ['mineral'] },
     everyMonths: 24,
     everyKm: 60_000,
-    tolerance: { earlyDays: 30, lateDays: 14 },
+    tolerance: TOLERANCE,
     satisfies: ['filter-clean'],
     labourMinutes: 90,
     competences: ['hydraulics'],
@@ -39,7 +40,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     title: 'Clean the reservoir filter',
     everyMonths: 24,
     everyKm: 60_000,
-    tolerance: { earlyDays: 30, lateDays: 14 },
+    tolerance: TOLERANCE,
     labourMinutes: 25,
     competences: ['hydraulics'],
     bayKind: 'flat',
@@ -47,20 +48,20 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
   },
   {
     code: 'suspension-unit-precharge-test',
-    task: 'unit-precharge-test',
+    task: 'precharge-test',
     title: 'Test the precharge of the suspension unit',
     scope: 'unit',
     positions: SUSPENSION_POSITIONS,
     everyMonths: 24,
     everyKm: 40_000,
-    tolerance: { earlyDays: 45, lateDays: 30 },
+    tolerance: TOLERANCE,
     labourMinutes: 20,
     competences: ['hydraulics', 'pressure-equipment'],
     bayKind: 'lift',
   },
   {
     code: 'suspension-unit-recharge',
-    task: 'unit-recharge',
+    task: 'recharge',
     title: 'Recharge the suspension unit',
     scope: 'unit',
     positions: SUSPENSION_POSITIONS,
@@ -69,7 +70,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     unitAgeSince: 'last-charge',
     severityByDutyClass: NO_SEVERITY,
     tolerance: { earlyDays: 60, lateDays: 30 },
-    satisfies: ['unit-precharge-test'],
+    satisfies: ['precharge-test'],
     labourMinutes: 45,
     competences: ['hydraulics', 'pressure-equipment'],
     bayKind: 'lift',
@@ -79,35 +80,37 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     ],
   },
   {
-    code: 'main-accumulator-test',
-    task: 'main-accumulator-test',
-    title: 'Test the main accumulator',
+    code: 'main-accumulator-precharge-test',
+    task: 'precharge-test',
+    title: 'Test the precharge of the main accumulator',
     scope: 'unit',
     positions: ['main-accumulator'],
-    everyMonths: 12,
+    everyMonths: 24,
     everyKm: 40_000,
-    tolerance: { earlyDays: 30, lateDays: 30 },
+    tolerance: TOLERANCE,
     labourMinutes: 20,
-    competences: ['hydraulics'],
+    competences: ['hydraulics', 'pressure-equipment'],
     bayKind: 'flat',
   },
   {
-    code: 'rear-brake-accumulator-test',
-    task: 'rear-brake-accumulator-test',
-    title: 'Test the rear brake accumulator',
+    code: 'rear-brake-accumulator-precharge-test',
+    task: 'precharge-test',
+    title: 'Test the precharge of the rear brake accumulator',
     scope: 'unit',
     positions: ['rear-brake-accumulator'],
     appliesTo: { rearBrakeAccumulator: ['fitted'] },
-    ...EVERY_YEAR,
+    everyMonths: 24,
+    everyKm: 40_000,
+    tolerance: TOLERANCE,
     safetyCritical: true,
     labourMinutes: 30,
     competences: ['hydraulics', 'brakes', 'pressure-equipment'],
     bayKind: 'lift',
   },
   {
-    code: 'low-pressure-warning-check',
-    task: 'low-pressure-warning-check',
-    title: 'Check the low-pressure warning',
+    code: 'low-pressure-warning-test',
+    task: 'low-pressure-warning-test',
+    title: 'Test the low-pressure warning',
     ...EVERY_YEAR,
     safetyCritical: true,
     labourMinutes: 15,
@@ -115,26 +118,37 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     bayKind: 'flat',
   },
   {
-    code: 'brake-reserve-check',
-    task: 'brake-reserve-check',
-    title: 'Check the brake reserve with the pump stopped',
+    code: 'brake-reserve-test',
+    task: 'brake-reserve-test',
+    title: 'Test the brake reserve with the pump stopped',
     ...EVERY_YEAR,
-    doBefore: ['low-pressure-warning-check'],
+    doBefore: ['low-pressure-warning-test'],
     safetyCritical: true,
     labourMinutes: 20,
     competences: ['brakes'],
     bayKind: 'flat',
   },
   {
-    code: 'regulator-cut-in-cut-out-check',
-    task: 'regulator-check',
-    title: 'Check cut-in and cut-out of the pressure regulator',
-    everyMonths: 24,
-    everyKm: 60_000,
-    tolerance: { earlyDays: 30, lateDays: 30 },
+    code: 'regulator-cycle-test',
+    task: 'regulator-cycle-test',
+    title: 'Time the charging cycle and read cut-in and cut-out',
+    everyMonths: 12,
+    everyKm: 30_000,
+    tolerance: TOLERANCE,
     labourMinutes: 20,
     competences: ['hydraulics'],
     bayKind: 'flat',
+  },
+  {
+    code: 'hose-and-pipe-inspection',
+    task: 'hose-and-pipe-inspection',
+    title: 'Inspect hoses and pipes, without pressure',
+    everyMonths: 12,
+    everyKm: 30_000,
+    tolerance: TOLERANCE,
+    labourMinutes: 30,
+    competences: ['hydraulics'],
+    bayKind: 'lift',
   },
   {
     code: 'anti-sink-hold-test',
@@ -142,7 +156,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     title: 'Test that the anti-sink valves hold overnight',
     appliesTo: { antiSinkValves: ['fitted'] },
     everyMonths: 12,
-    tolerance: { earlyDays: 30, lateDays: 30 },
+    tolerance: TOLERANCE,
     labourMinutes: 20,
     competences: ['hydraulics'],
     bayKind: 'flat',
@@ -154,19 +168,19 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     appliesTo: { steeringRegulator: ['remote-adjustable'] },
     everyMonths: 24,
     everyKm: 60_000,
-    tolerance: { earlyDays: 30, lateDays: 30 },
+    tolerance: TOLERANCE,
     labourMinutes: 30,
     competences: ['hydraulics', 'steering'],
     bayKind: 'flat',
   },
-  // After work on the pressure supply, brakes or anti-sink both are checked before release
-  ...RESERVE_CHECKS.map((task) => ({
+  // After work on the pressure supply, brakes or anti-sink both are tested before release
+  ...RESERVE_TESTS.map((task) => ({
     code: `${task}-after-supply-work`,
     task,
     title:
-      task === 'brake-reserve-check'
-        ? 'Check the brake reserve after work on the pressure supply'
-        : 'Check the low-pressure warning after work on the pressure supply',
+      task === 'brake-reserve-test'
+        ? 'Test the brake reserve after work on the pressure supply'
+        : 'Test the low-pressure warning after work on the pressure supply',
     kind: 'follow-up' as const,
     followUp: { afterTask: 'pressure-supply-work', days: 0 },
     severityByDutyClass: NO_SEVERITY,
@@ -186,7 +200,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
  */
 export function starterProgramme(): ProgrammeOptions {
   return structuredClone({
-    severityByDutyClass: { light: 1, normal: 1, heavy: 0.8, severe: 0.7 },
+    severityByDutyClass: { standard: 1, 'long-distance': 1, 'urban-stop-start': 0.8, 'rough-road': 0.7 },
     rules: RULES.map((rule): RuleOptions => ({ ...rule, source: STARTER_SOURCE })),
   });
 }

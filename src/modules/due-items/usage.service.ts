@@ -7,7 +7,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { UsageQueryDto } from './dto/usage-query.dto';
 import { toUsageDto, type UsageDto } from './dto/usage.dto';
 import { dutyStretchesOf } from './duty-stretches';
-import { meterUnitOf, presentDutyClass } from './due-input-of';
+import { meterUnitOf, presentDutyClass, replacementsOf } from './due-input-of';
 import { usageOfVehicle } from './usage-of-vehicle';
 import { VehiclePlacesService } from './vehicle-places.service';
 import { VehicleRecordsRepository, type Meter } from './vehicle-records.repository';
@@ -41,7 +41,8 @@ export class UsageService {
       const usage = usageOfVehicle(records, meter, stored?.model ?? defaultUsageModel(meterUnitOf(meter)), {
         todayOn,
         on,
-        shownUnit: meter === 'odometer' ? place.odometerUnit : 'h',
+        shownUnit:
+          replacementsOf(records, meter).at(-1)?.newUnit ?? (meter === 'odometer' ? place.odometerUnit : 'h'),
       });
       if (usage.forecast !== null && usage.onDay.how === 'unknown' && on > todayOn) {
         throw parameterError(

@@ -1,5 +1,5 @@
 import { Body, Controller, Get, HttpCode, Param, Post, Put, Query } from '@nestjs/common';
-import { ApiTags } from '@nestjs/swagger';
+import { ApiExtension, ApiTags } from '@nestjs/swagger';
 import { IfMatch } from '../../platform/http/entity-tag';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
@@ -55,6 +55,7 @@ export class HydraulicSystemsController {
   @Post('calculations/hydraulic-layout')
   @HttpCode(200)
   @Allow(everybody)
+  @ApiExtension('x-ignores-idempotency-key', true)
   derive(
     @Context() context: RequestContext,
     @Body() body: DeriveHydraulicLayoutDto,

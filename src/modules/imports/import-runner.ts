@@ -51,8 +51,9 @@ export class ImportRunner {
 
   private async work(principal: Principal, record: Import): Promise<string | null> {
     const records = csvRecords(this.chunks(principal, record.id));
-    const { value: header, done } = await records.next();
-    if (done === true) return 'The file is empty: the first line names the columns.';
+    const first = await records.next();
+    if (first.done === true) return 'The file is empty: the first line names the columns.';
+    const header = first.value;
     if (header.error !== null) return `The first line cannot be read: ${header.error}.`;
     const kind = this.kinds.get(record.kind);
     const checked = checkHeader(header.fields, kind.columns);

@@ -185,8 +185,8 @@ async function fieldsOf(text: string): Promise<string[]> {
   async function* once(): AsyncGenerator<Buffer> {
     yield await Promise.resolve(Buffer.from(text));
   }
-  const { value } = await csvRecords(once()).next();
-  return value?.error === null ? value.fields : [];
+  const first = await csvRecords(once()).next();
+  return first.done !== true && first.value.error === null ? first.value.fields : [];
 }
 
 // A line that could not be taken apart stands whole in the first cell, for a person to mend.

@@ -24,7 +24,7 @@ export async function* csvRecords(chunks: AsyncIterable<Buffer>): AsyncGenerator
   const lines = new LineBuffer(physicalLines(chunks, LONGEST_LINE_BYTES));
   for (let block = await lines.takePlain(LINES_AT_ONCE); ; block = await lines.takePlain(LINES_AT_ONCE)) {
     if (block.length > 0) {
-      const rows = parse(block.map(({ text }) => text).join('\n'), { relax_column_count: true });
+      const rows: string[][] = parse(block.map(({ text }) => text).join('\n'), { relax_column_count: true });
       for (const [index, line] of block.entries()) {
         yield { ...position(line), fields: rows[index] ?? [], raw: line.text ?? '', error: null };
       }
@@ -71,8 +71,8 @@ type Outcome = { kind: 'record'; fields: string[] } | { kind: 'open' } | { kind:
 
 function parseRecord(raw: string): Outcome {
   try {
-    const [fields = []] = parse(raw, { relax_column_count: true, record_delimiter: '\u0000\n\u0000' });
-    return { kind: 'record', fields };
+    const rows: string[][] = parse(raw, { relax_column_count: true, record_delimiter: '\u0000\n\u0000' });
+    return { kind: 'record', fields: rows[0] ?? [] };
   } catch (error) {
     if (!(error instanceof CsvError)) throw error;
     if (error.code === 'CSV_QUOTE_NOT_CLOSED') return { kind: 'open' };
@@ -96,9 +96,9 @@ class LineBuffer {
 
   async peek(index: number): Promise<PhysicalLine | undefined> {
     while (this.held.length <= index && !this.ended) {
-      const { value, done } = await this.source.next();
-      if (done === true) this.ended = true;
-      else this.held.push(value);
+      const next = await this.source.next();
+      if (next.done === true) this.ended = true;
+      else this.held.push(next.value);
     }
     return this.held[index];
   }

@@ -9,11 +9,11 @@ import type { Principal } from '../security/principal';
  * @throws CodedError `request-in-progress` while another process answers it, `idempotency-key-reused` when
  * the key stands for a different request
  */
-export async function findRecordedResponse<T>(
+export async function findRecordedResponse(
   tx: EntityManager,
   principal: Principal,
   { key, fingerprint }: IdempotentRequest,
-): Promise<{ response: T } | null> {
+): Promise<{ response: unknown } | null> {
   // Taken before the record is looked for: a record that the holder of the lock commits is then seen here.
   const [lock] = await tx.query<[{ taken: boolean }]>(
     `SELECT pg_try_advisory_xact_lock(hashtextextended($1, 0)) AS taken`,
@@ -25,7 +25,7 @@ export async function findRecordedResponse<T>(
       `The request with Idempotency-Key "${key}" is still running.`,
     );
   }
-  const [record] = await tx.query<{ fingerprint: string; response: T }[]>(
+  const [record] = await tx.query<{ fingerprint: string; response: unknown }[]>(
     `SELECT fingerprint, response FROM idempotency_records
       WHERE organisation_id = $1 AND actor_id = $2 AND idempotency_key = $3`,
     [principal.organisationId, principal.apiKeyId, key],

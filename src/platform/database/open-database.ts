@@ -56,8 +56,9 @@ export async function findDatabaseServer(
     mode: keepRunning ? 'detached' : 'child',
     durable: true,
   });
+  await ensureDatabase(server.url(), databaseName);
   return {
-    ownerUrl: server.url(),
+    ownerUrl: server.url(databaseName),
     secret: config.secret ?? keptSecret(join(dirname(dataDir), 'secret')),
     explanation,
     stop: () => (keepRunning ? Promise.resolve() : server.stop()),

@@ -43,8 +43,9 @@ export class Transactions {
     const { principal, idempotency } = context;
     if (idempotency === null) return this.run(principal, work);
     return this.run(principal, async (tx) => {
-      const recorded = await findRecordedResponse<T>(tx, principal, idempotency);
-      if (recorded !== null) return recorded.response;
+      const recorded = await findRecordedResponse(tx, principal, idempotency);
+      // the same operation wrote it, so it has the type that the operation answers
+      if (recorded !== null) return recorded.response as T;
       const response = await work(tx);
       await recordResponse(tx, principal, idempotency, response);
       return response;

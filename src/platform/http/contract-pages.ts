@@ -7,7 +7,7 @@ import type { FastifyInstance } from 'fastify';
 /** The committed contract: what is served is what was reviewed, and a test keeps it equal to the code. */
 export function readContract(): string {
   // beside `dist` in an installation, beside `src` under the test runner
-  const root = __dirname.includes(`${join('dist', 'src')}`) ? '../../../..' : '../../..';
+  const root = __dirname.includes(join('dist', 'src')) ? '../../../..' : '../../..';
   return readFileSync(join(__dirname, root, 'openapi/openapi.json'), 'utf8');
 }
 

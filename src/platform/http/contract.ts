@@ -93,10 +93,25 @@ const problemSchemas = {
   },
 };
 
+const COMMON_HEADERS = {
+  'X-Request-Id': {
+    description: 'Names this request in the logs.',
+    schema: { type: 'string', format: 'uuid' },
+  },
+  'RateLimit-Policy': {
+    description: 'Requests that the key may send in a window.',
+    schema: { type: 'string', maxLength: 100 },
+  },
+  RateLimit: {
+    description: 'What is left of them, and for how long.',
+    schema: { type: 'string', maxLength: 100 },
+  },
+};
+
 const problemResponse = {
   description: 'The request was refused or failed.',
   headers: {
-    'X-Request-Id': { description: 'Names this request in the logs.', schema: { type: 'string' } },
+    ...COMMON_HEADERS,
     'Retry-After': {
       description: 'Seconds to wait, where waiting helps.',
       schema: { type: 'integer', minimum: 0 },
@@ -115,6 +130,12 @@ const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
 };
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
+  const summary = String(operation.summary ?? operation.description ?? '').split('\n')[0] ?? '';
+  operation.description ??= summary;
+  operation.summary = summary;
+  for (const parameter of (operation.parameters ?? []) as Json[]) {
+    parameter.description ??= `The ${String(parameter.name).replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)}.`;
+  }
   const responses = operation.responses as Record<string, Json>;
   for (const status of [...REFUSALS, ...REFUSALS_OF_METHOD[method]].sort()) {
     responses[status] ??= { $ref: '#/components/responses/Problem' };
@@ -122,7 +143,7 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
   for (const [status, response] of Object.entries(responses)) {
     if (!status.startsWith('2')) continue;
     if (response.description === '') response.description = status === '201' ? 'Created.' : 'As asked.';
-    response.headers = { ...(response.headers as Json | undefined), ...SUCCESS_HEADERS };
+    response.headers = { ...(response.headers as Json | undefined), ...COMMON_HEADERS };
   }
   const parameters = (operation.parameters ??= []) as Json[];
   if (method === 'post' && operation['x-ignores-idempotency-key'] !== true) parameters.push(IDEMPOTENCY_KEY);
@@ -132,15 +153,6 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
     body.content['application/merge-patch+json'] = json;
   }
 }
-
-const SUCCESS_HEADERS = {
-  'X-Request-Id': { description: 'Names this request in the logs.', schema: { type: 'string' } },
-  'RateLimit-Policy': {
-    description: 'Requests that the key may send in a window.',
-    schema: { type: 'string' },
-  },
-  RateLimit: { description: 'What is left of them, and for how long.', schema: { type: 'string' } },
-};
 
 const IDEMPOTENCY_KEY = {
   name: 'Idempotency-Key',
@@ -161,6 +173,33 @@ function completeSchema(name: string, schema: Json): void {
     });
   }
   if (/^(Create|Update|Put|Write)/.test(name)) schema.additionalProperties = false;
+}
+
+const LENGTH_OF_FORMAT: Record<string, number> = {
+  uuid: 36,
+  date: 10,
+  'date-time': 40,
+  'uri-reference': 2000,
+};
+
+/** Formats say how long a text can be, and whole numbers how wide they are; tools want it written out. */
+function boundFormats(node: unknown): void {
+  if (Array.isArray(node)) {
+    node.forEach(boundFormats);
+    return;
+  }
+  if (typeof node !== 'object' || node === null) return;
+  const schema = node as Json;
+  Object.values(schema).forEach(boundFormats);
+  const types = [schema.type].flat();
+  const length = typeof schema.format === 'string' ? LENGTH_OF_FORMAT[schema.format] : undefined;
+  if (types.includes('string') && length !== undefined) schema.maxLength ??= length;
+  if (types.includes('integer')) {
+    const wide = typeof schema.maximum === 'number' && schema.maximum > 2_147_483_647;
+    schema.format ??= wide ? 'int64' : 'int32';
+    schema.minimum ??= 0;
+    schema.maximum ??= 2_147_483_647;
+  }
 }
 
 function tagsOf(document: OpenAPIObject): { name: string }[] {

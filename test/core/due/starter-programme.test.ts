@@ -30,7 +30,7 @@ describe('starter programme', () => {
       prechargeLimit: { shareOfNominal: 0.8 },
       unitAge: { months: 60, since: 'last-charge' },
     });
-    for (const code of ['low-pressure-warning-check', 'brake-reserve-check']) {
+    for (const code of ['low-pressure-warning-test', 'brake-reserve-test']) {
       expect(ruleOf(code)).toMatchObject({ safetyCritical: true, every: { months: 12 } });
     }
     expect(ruleOf('anti-sink-hold-test')?.appliesTo.layout).toEqual({ antiSinkValves: ['fitted'] });
@@ -54,8 +54,8 @@ describe('starter programme', () => {
     items.forEach(checkItem);
     const dueOn = (key: string): string | null | undefined => items.find((item) => item.key === key)?.dueOn;
     expect(dueOn('filter-clean')).toBe(dueOn('fluid-change-mineral'));
-    expect(dueOn('brake-reserve-check-after-supply-work')).toBe('2026-06-01');
-    expect(dueOn('low-pressure-warning-check-after-supply-work')).toBe('2026-06-01');
+    expect(dueOn('brake-reserve-test-after-supply-work')).toBe('2026-06-01');
+    expect(dueOn('low-pressure-warning-test-after-supply-work')).toBe('2026-06-01');
     expect(items.filter((item) => item.ruleCode === 'suspension-unit-precharge-test')).toHaveLength(4);
   });
 
@@ -67,11 +67,11 @@ describe('starter programme', () => {
       items.map((item) => [item.key, item.missing.map((each) => each.code)]),
     );
     expect(missing['anti-sink-hold-test']).toEqual(['layout.antiSinkValves']);
-    expect(missing['rear-brake-accumulator-test@rear-brake-accumulator']).toEqual([
+    expect(missing['rear-brake-accumulator-precharge-test@rear-brake-accumulator']).toEqual([
       'layout.rearBrakeAccumulator',
     ]);
     expect(missing['steering-regulator-check']).toEqual(['layout.steeringRegulator']);
     expect(missing['fluid-change-mineral']).toEqual(['layout.fluid']);
-    expect(missing['brake-reserve-check']).toEqual([]);
+    expect(missing['brake-reserve-test']).toEqual([]);
   });
 });

@@ -67,7 +67,8 @@ export class RecordHydraulicSystemDto {
 /** Facts to try; what is left out is unverified, and without `evidence` none is asked for. */
 export class DeriveHydraulicLayoutDto extends PartialType(RecordHydraulicSystemDto) {}
 
-export function layoutOf(body: DeriveHydraulicLayoutDto): HydraulicLayout {
+/** What is left out is unverified. */
+export function layoutOf(body: Partial<HydraulicLayout>): HydraulicLayout {
   return {
     pumpKind: body.pumpKind ?? 'unverified',
     antiSinkValves: body.antiSinkValves ?? 'unverified',
@@ -79,7 +80,7 @@ export function layoutOf(body: DeriveHydraulicLayoutDto): HydraulicLayout {
   };
 }
 
-export function evidenceOf(evidence: LayoutEvidenceByFactDto): LayoutEvidenceByFact {
+export function evidenceOf(evidence: LayoutEvidenceByFact): LayoutEvidenceByFact {
   return Object.fromEntries(
     LAYOUT_FACTS.flatMap((fact) => {
       const seen = evidence[fact];

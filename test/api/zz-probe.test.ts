@@ -1,0 +1,36 @@
+import { startTestApp } from '../support/test-app';
+import { apiClient, asOwner } from '../support/api-client';
+import { buildContract } from '../../src/platform/http/contract';
+import { ProgrammeActivationService } from '../../src/modules/service-programmes/programme-activation.service';
+import { TaskCompletionsService } from '../../src/modules/task-completions/task-completions.service';
+import { Transactions } from '../../src/platform/database/transactions';
+import { systemPrincipal } from '../../src/platform/security/principal';
+import { starterProgramme } from '../../src/core/due/starter-programme';
+it('probe', async () => {
+  const test = await startTestApp();
+  const doc = buildContract(test.app) as any;
+  console.log(JSON.stringify(doc.components.schemas.RuleDto?.properties?.first), JSON.stringify(doc.components.schemas.CreateServiceProgrammeDto), JSON.stringify(doc.components.schemas.RuleDto?.required), JSON.stringify(doc.components.schemas.RuleDto?.properties?.severityByDutyClass), JSON.stringify(doc.components.schemas.ServiceProgrammeDto));
+  const org = await test.organisation('P');
+  const api = apiClient(test, org.administratorKey);
+  const p = await api.ok<any>('post', '/v1/service-programmes', { body: { name: 'S', fromStarter: true } });
+  const fleet = await api.ok<any>('post', '/v1/fleets', { body: { name: 'F', serviceProgrammeId: p.id } });
+  const depot = await api.ok<any>('post', '/v1/depots', { body: { name: 'D', zone: 'Europe/London', fleetId: fleet.id } });
+  await asOwner(test, org.organisationId, `INSERT INTO vehicles (organisation_id, fleet_id, depot_id, registration_mark, duty_class, odometer_unit, in_service_on, stated_yearly_distance_km)
+        SELECT $1, $2, $3, 'TVP ' || n, 'normal', 'km', DATE '2024-01-01' + n % 600, 10000 + n FROM generate_series(1, 2000) n`, [org.organisationId, fleet.id, depot.id]);
+  await asOwner(test, org.organisationId, `INSERT INTO odometer_readings (organisation_id, vehicle_id, fleet_id, meter, value, unit, read_at, source, state) SELECT $1, v.id, v.fleet_id, 'odometer', n * 800 + (n * 37 % 100), 'km', timestamptz '2024-01-01T12:00Z' + n * interval '14 days', 'driver', 'accepted' FROM vehicles v, generate_series(1, 60) n`, [org.organisationId]);
+  const path = `/v1/service-programmes/${p.id}/versions/${p.latestVersion.id}`;
+  let t = performance.now(); const lap = (what: string) => { console.log(what, Math.round(performance.now() - t)); t = performance.now(); };
+  await api.ok('post', `${path}/preview`); lap('preview 2000 vehicles, nothing stored');
+  await api.ok('post', `${path}/publish`, { ifMatch: '"r1"', body: { effectiveOn: '2026-11-25' } }); lap('publish');
+  await test.app.get(ProgrammeActivationService).activateDue(systemPrincipal(org.organisationId, 'x')); lap('activate 2000');
+  await api.ok('post', `${path}/preview`); lap('preview 2000, all stored');
+  const ids = await asOwner<any>(test, org.organisationId, 'SELECT id FROM vehicles LIMIT 1000');
+  const rows = ids.map(({ id }: any, i: number) => ({ vehicleId: id, task: 'filter-clean', doneOn: '2026-01-01', odometerValue: 1000 + i, externalKey: `k${i}` }));
+  const batch = () => test.app.get(Transactions).read(systemPrincipal(org.organisationId, 'x'), (tx) => test.app.get(TaskCompletionsService).writeBatch(tx, systemPrincipal(org.organisationId, 'x'), rows));
+  t = performance.now();
+  await batch(); lap('batch 1000 created'); await batch(); lap('batch 1000 unchanged');
+  await api.ok('post', `/v1/vehicles/${ids[0].id}/task-completions`, { body: { task: 'filter-clean', doneOn: '2026-02-01' } }); lap('one completion');
+  await api.ok('post', `/v1/vehicles/${ids[0].id}/task-completions`, { body: { task: 'filter-clean', doneOn: '2026-03-01' } }); lap('one completion');
+  await test.close();
+  expect(1).toBe(1);
+});
