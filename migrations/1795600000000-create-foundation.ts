@@ -500,7 +500,11 @@ export class CreateFoundation1795600000000 implements MigrationInterface {
         SELECT k.fleet_ids INTO key_fleet_ids FROM api_keys k
           WHERE k.organisation_id = organisation AND k.id = api_key AND k.revoked_at IS NULL
             AND (k.expires_at IS NULL OR k.expires_at > now());
-        IF NOT FOUND THEN RETURN false; END IF;
+        IF NOT FOUND THEN
+          -- statements that were sent along before the answer was known see nothing
+          PERFORM set_config('app.organisation_id', '', true);
+          RETURN false;
+        END IF;
         IF key_fleet_ids IS NOT NULL THEN PERFORM set_config('app.fleet_ids', key_fleet_ids::text, true); END IF;
         RETURN true;
       END $$;

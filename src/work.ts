@@ -1,11 +1,16 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { ImportRunner } from './modules/imports/import-runner';
+import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
 import { Jobs } from './platform/jobs/jobs';
+import { systemPrincipal } from './platform/security/principal';
 
 /** Starts taking background jobs, in the worker process or beside the API. */
 export async function startWork(app: INestApplicationContext): Promise<void> {
   const jobs = app.get(Jobs);
-  await jobs.work('run-import', ({ organisationId, importId }) =>
-    app.get(ImportRunner).run(organisationId, importId),
-  );
+  const imports = app.get(ImportRunner);
+  const activation = app.get(ProgrammeActivationService, { strict: false });
+  await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
+  await jobs.work('activate-programmes', async ({ organisationId }) => {
+    await activation.activateDue(systemPrincipal(organisationId, 'activation of service programmes'));
+  });
 }

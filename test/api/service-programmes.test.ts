@@ -87,6 +87,7 @@ const dump = (organisationId: string): Promise<object[]> =>
     [organisationId],
   );
 
+const dueItemsService = (): DueItemsService => test.app.get(DueItemsService);
 const activation = (): ProgrammeActivationService => test.app.get(ProgrammeActivationService);
 const worker = (organisationId: string) => systemPrincipal(organisationId, 'activating programmes');
 
@@ -410,7 +411,7 @@ describe('publishing', () => {
     });
 
     const published = await dump(other.organisationId);
-    await test.app.get(DueItemsService).recomputeInBatches(worker(other.organisationId));
+    await dueItemsService().recomputeInBatches(worker(other.organisationId));
     expect(await dump(other.organisationId)).toEqual(published);
     const nothing = await client.ok<ProgrammePreviewDto>('post', `${path}/preview?limit=1`);
     expect([nothing.movedCount, nothing.counts.unchanged]).toEqual([0, published.length]);

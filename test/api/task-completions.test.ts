@@ -109,6 +109,9 @@ const addReading = (vehicleId: string, readAt: string, value: number): Promise<o
     [organisation.organisationId, vehicleId, fleetId, value, readAt],
   );
 
+const transactions = () => test.app.get(Transactions);
+const completions = () => test.app.get(TaskCompletionsService);
+const dueItems = () => test.app.get(DueItemsService);
 const worker = () => systemPrincipal(organisation.organisationId, 'importing');
 
 describe('recording work', () => {
@@ -358,7 +361,7 @@ describe('the history', () => {
     expect(audit.map(({ action }) => action)).toEqual(['created', 'voided']);
 
     const stored = await dump();
-    await test.app.get(DueItemsService).recomputeInBatches(worker());
+    await dueItems().recomputeInBatches(worker());
     expect(await dump()).toEqual(stored);
   });
 
@@ -391,12 +394,12 @@ describe('the history', () => {
 
 describe('a batch', () => {
   const write = (rows: TaskCompletionRow[]): Promise<BulkResult[]> =>
-    test.app.get(Transactions).read(worker(), async (tx) => {
-      await test.app.get(DueItemsService).lockVehicles(
+    transactions().read(worker(), async (tx) => {
+      await dueItems().lockVehicles(
         tx,
         rows.map((row) => row.vehicleId),
       );
-      return test.app.get(TaskCompletionsService).writeBatch(tx, worker(), rows);
+      return completions().writeBatch(tx, worker(), rows);
     });
   const outcomes = (results: BulkResult[]): string[] =>
     results.map(({ outcome, errors }) => [outcome, ...errors.map(({ pointer }) => pointer ?? '')].join(' '));
@@ -505,14 +508,14 @@ describe('a batch', () => {
       externalKey: `bulk-${index}`,
     }));
     let statements = 0;
-    const results = await test.app.get(Transactions).read(worker(), async (tx) => {
+    const results = await transactions().read(worker(), async (tx) => {
       const runner = tx.queryRunner!;
       const query = runner.query.bind(runner);
       const counting = jest.spyOn(runner, 'query').mockImplementation((...args: Parameters<typeof query>) => {
         statements += 1;
         return query(...args);
       });
-      const written = await test.app.get(TaskCompletionsService).writeBatch(tx, worker(), rows);
+      const written = await completions().writeBatch(tx, worker(), rows);
       counting.mockRestore();
       return written;
     });

@@ -1,10 +1,13 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
+import type { DestinationStream } from 'pino';
+import type { FastifyInstance } from 'fastify';
 import { createApp } from '../../src/app.setup';
 import { createOrganisation, type NewOrganisation } from '../../src/platform/database/create-organisation';
 import { Clock } from '../../src/platform/clock/clock';
 import { readConfig, type Config } from '../../src/platform/config/config';
 import { openDatabase, type OpenDatabase } from '../../src/platform/database/open-database';
 import { createLogger } from '../../src/platform/observability/logging';
+import { ContractCheck } from './contract-check';
 import { TEST_SECRET } from './test-secret';
 import { createTestDatabase } from './test-database';
 
@@ -20,16 +23,32 @@ export interface TestApp {
   close(): Promise<void>;
 }
 
-/** The whole application on a database of its own. */
-export async function startTestApp(settings: Partial<Config> = {}): Promise<TestApp> {
-  const testDatabase = await createTestDatabase(process.env.PRECHARGE_TEST_TEMPLATE);
+export interface TestAppOptions {
+  /** another application whose database this one works on */
+  beside?: TestApp;
+  /** turns the address of the database into the one that the application connects to */
+  reach?: (appUrl: string) => string;
+  /** receives the log that would go to standard output */
+  log?: DestinationStream;
+}
+
+/** The whole application on a database of its own. Every answer is held against the contract. */
+export async function startTestApp(
+  settings: Partial<Config> = {},
+  { beside, reach = (appUrl) => appUrl, log }: TestAppOptions = {},
+): Promise<TestApp> {
+  const testDatabase =
+    beside === undefined ? await createTestDatabase(process.env.PRECHARGE_TEST_TEMPLATE) : null;
+  const database =
+    testDatabase === null ? beside!.database : await openDatabase(testDatabase.url, TEST_SECRET, null);
   const config: Config = { ...readConfig({ LOG_LEVEL: 'silent' }), secret: TEST_SECRET, ...settings };
-  const database = await openDatabase(testDatabase.url, TEST_SECRET, null);
-  const app = await createApp(database, config, createLogger(config.logLevel));
+  const reached = { ...database, appUrl: reach(database.appUrl) };
+  const app = await createApp(reached, config, createLogger(config.logLevel, log));
+  const contract = new ContractCheck(app.getHttpAdapter().getInstance<FastifyInstance>());
   let now = TEST_NOW;
   app.get(Clock).now = () => now;
   await app.init();
-  await app.getHttpAdapter().getInstance().ready();
+  await app.getHttpAdapter().getInstance<FastifyInstance>().ready();
   return {
     app,
     database,
@@ -39,7 +58,8 @@ export async function startTestApp(settings: Partial<Config> = {}): Promise<Test
     organisation: (name) => createOrganisation(database.ownerUrl, name),
     close: async () => {
       await app.close();
-      await testDatabase.drop();
+      await testDatabase?.drop();
+      if (process.env.PRECHARGE_CONTRACT) contract.verify();
     },
   };
 }

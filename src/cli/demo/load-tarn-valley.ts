@@ -79,7 +79,13 @@ async function publishStarterProgramme(api: ApiClient): Promise<void> {
   const path = `/v1/service-programmes/${programme.id}/versions/${draft.id}/publish`;
   const todayOn = new Date().toISOString().slice(0, 10);
   await api.send('POST', path, { effectiveOn: todayOn }, `"r${draft.revision}"`);
-  await api.send('PUT', '/v1/service-programmes/default', { serviceProgrammeId: programme.id });
+  const standing = await api.get<{ revision: number }>('/v1/service-programmes/default');
+  await api.send(
+    'PUT',
+    '/v1/service-programmes/default',
+    { serviceProgrammeId: programme.id },
+    `"r${standing.revision}"`,
+  );
 }
 
 async function showRejects(api: ApiClient, imports: readonly ImportDto[]): Promise<void> {

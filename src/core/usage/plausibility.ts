@@ -12,6 +12,8 @@ export interface EnteredReading {
   readonly unit: ReadingUnit;
   readonly at: number;
   readonly day: EpochDay;
+  /** False for a reading that a machine sent: nobody typed it, so nobody swapped digits. Default true. */
+  readonly typedByHand?: boolean;
 }
 
 /** What is known when a reading is entered. */
@@ -67,7 +69,8 @@ const NEW_INSTRUMENT_SHARE = 0.1;
  * `ROUNDING_TOLERANCE`; further from either than the daily maximum allows (a part of a day counts as a
  * day); or outside the forecast's 99.8 % interval while one correction lies inside its middle 80 %. Unusual
  * use alone is only remarked on: a vehicle may change its ways. Corrections tried: the other unit, one
- * digit too many or too few, two neighbouring digits swapped, a new instrument.
+ * digit too many or too few, two neighbouring digits swapped, a new instrument. For a reading that nobody
+ * typed, unusual use is only ever a remark.
  *
  * @throws InputError when the value is not a number of at least zero, or hours are mixed with distances
  */
@@ -107,6 +110,10 @@ export function judgeReading(reading: EnteredReading, context: PlausibilityConte
       'unlike-usage',
       `By its use so far the instrument should show ${meterAmount(unlike.low, unit)} to ${meterAmount(unlike.high, unit)}.`,
     );
+  }
+  // a machine slips no digit: what it sends may be unusual, for a vehicle stood still, but it is as it says
+  if (!impossible && reading.typedByHand === false) {
+    return judgement(suspicions, sentences, suspicions.includes('future-instant'), null);
   }
   const likely = expectation(reading, context, 0.1) ?? { low: 0, high: Infinity };
   const corrections = likelyCorrections(reading.value, reading.unit).filter((correction) => {

@@ -1,8 +1,41 @@
 import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
-import { Import } from './import.entity';
+import { DepotsModule } from '../depots/depots.module';
+import { DueItemsModule } from '../due-items/due-items.module';
+import { DutyChangesModule } from '../duty-changes/duty-changes.module';
+import { FleetsModule } from '../fleets/fleets.module';
+import { HydraulicSystemsModule } from '../hydraulic-systems/hydraulic-systems.module';
+import { OdometerReadingsModule } from '../odometer-readings/odometer-readings.module';
+import { OdometerReplacementsModule } from '../odometer-replacements/odometer-replacements.module';
+import { OffRoadPeriodsModule } from '../off-road-periods/off-road-periods.module';
+import { TaskCompletionsModule } from '../task-completions/task-completions.module';
+import { VehiclesModule } from '../vehicles/vehicles.module';
+import { ImportBatch } from './import-batch';
 import { ImportChunk } from './import-chunk.entity';
+import { ImportKinds } from './import-kinds';
 import { ImportLine } from './import-line.entity';
+import { ImportRunner } from './import-runner';
+import { Import } from './import.entity';
+import { ImportsController } from './imports.controller';
+import { ImportsRepository } from './imports.repository';
+import { ImportsService } from './imports.service';
 
-@Module({ imports: [TypeOrmModule.forFeature([Import, ImportChunk, ImportLine])] })
+@Module({
+  imports: [
+    TypeOrmModule.forFeature([Import, ImportChunk, ImportLine]),
+    FleetsModule,
+    DepotsModule,
+    VehiclesModule,
+    DueItemsModule,
+    DutyChangesModule,
+    HydraulicSystemsModule,
+    OdometerReadingsModule,
+    OdometerReplacementsModule,
+    OffRoadPeriodsModule,
+    TaskCompletionsModule,
+  ],
+  controllers: [ImportsController],
+  providers: [ImportsService, ImportsRepository, ImportRunner, ImportBatch, ImportKinds],
+  exports: [ImportRunner],
+})
 export class ImportsModule {}

@@ -168,8 +168,8 @@ export class MeterJudge {
 
   // Days that the vehicle is known to have stood bring it no further.
   private withoutOffRoadDays(forecast: UsageForecast, day: EpochDay): UsageForecast {
-    const { onRoadDay } = offRoadCalendar(this.offRoad);
-    const onRoadDays = onRoadDay(day) - onRoadDay(forecast.originDay);
+    const calendar = offRoadCalendar(this.offRoad);
+    const onRoadDays = calendar.onRoadDay(day) - calendar.onRoadDay(forecast.originDay);
     return { ...forecast, originDay: day - onRoadDays };
   }
 }

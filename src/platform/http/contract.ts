@@ -47,8 +47,9 @@ export function buildContract(app: INestApplication): OpenAPIObject {
     }
   }
   nullableAsType(document);
+  const requested = schemasInRequests(document);
   for (const [name, schema] of Object.entries(document.components.schemas))
-    completeSchema(name, schema as Json);
+    completeSchema(schema as Json, requested.has(name));
   return document;
 }
 
@@ -163,7 +164,7 @@ const IDEMPOTENCY_KEY = {
 };
 
 // A revision counts, and a request with a field that the contract does not know is refused.
-function completeSchema(name: string, schema: Json): void {
+function completeSchema(schema: Json, requested: boolean): void {
   const properties = (schema.properties ?? {}) as Record<string, Json>;
   if (properties.revision !== undefined) {
     Object.assign(properties.revision, {
@@ -172,7 +173,23 @@ function completeSchema(name: string, schema: Json): void {
       description: 'Counts the changes; also the ETag.',
     });
   }
-  if (/^(Create|Update|Put|Write)/.test(name)) schema.additionalProperties = false;
+  if (requested && schema.properties !== undefined) schema.additionalProperties ??= false;
+}
+
+/** Names of the schemas that bodies of requests consist of. */
+function schemasInRequests(document: OpenAPIObject): Set<string> {
+  const names = new Set<string>();
+  const visit = (node: unknown): void => {
+    for (const [, name = ''] of JSON.stringify(node).matchAll(/"#\/components\/schemas\/(\w+)"/g)) {
+      if (names.has(name)) continue;
+      names.add(name);
+      visit(document.components?.schemas?.[name] ?? null);
+    }
+  };
+  for (const item of Object.values(document.paths)) {
+    for (const method of METHODS) visit(item[method]?.requestBody ?? null);
+  }
+  return names;
 }
 
 const LENGTH_OF_FORMAT: Record<string, number> = {

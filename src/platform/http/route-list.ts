@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 
-interface Route {
+export interface Route {
+  url: string;
   pattern: RegExp;
   method: string;
 }
@@ -18,12 +19,17 @@ export function keepRouteList(fastify: FastifyInstance): void {
         .replace(/:[^/]+/g, '[^/]+')
         .replace(/\*/g, '.*')}$`,
     );
-    for (const one of Array.isArray(method) ? method : [method]) routes.push({ pattern, method: one });
+    for (const one of Array.isArray(method) ? method : [method]) routes.push({ url, pattern, method: one });
   });
+}
+
+/** Every route that was added since `keepRouteList`. */
+export function routesOfServer(fastify: FastifyInstance): readonly Route[] {
+  return routesOf.get(fastify.server) ?? [];
 }
 
 export function allowedMethodsOf(request: FastifyRequest): string[] {
   const path = request.url.split('?')[0] ?? '';
-  const matching = (routesOf.get(request.server.server) ?? []).filter(({ pattern }) => pattern.test(path));
+  const matching = routesOfServer(request.server).filter(({ pattern }) => pattern.test(path));
   return [...new Set(matching.map(({ method }) => method))].sort();
 }

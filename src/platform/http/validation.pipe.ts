@@ -11,6 +11,8 @@ export function createValidationPipe(): ValidationPipe {
     whitelist: true,
     forbidNonWhitelisted: true,
     forbidUnknownValues: true,
+    // the class of the faulty object tells a parameter from a member of the body
+    validationError: { target: true },
     exceptionFactory: (errors) => new CodedError('validation-failed', summary(errors), fieldErrors(errors)),
   });
 }

@@ -1,12 +1,15 @@
 import type { LoggerService } from '@nestjs/common';
 import type { FastifyInstance } from 'fastify';
-import pino, { type Logger } from 'pino';
+import pino, { type DestinationStream, type Logger, type LoggerOptions } from 'pino';
 
 export const LOGGER = Symbol('logger');
 
-/** Structured log on standard output; whatever could open a door is masked before it is written. */
-export function createLogger(level: string): Logger {
-  return pino({
+/**
+ * Structured log on standard output unless another destination is given; whatever could open a door is masked
+ * before it is written.
+ */
+export function createLogger(level: string, destination: DestinationStream = pino.destination(1)): Logger {
+  const options: LoggerOptions = {
     level,
     redact: {
       paths: [
@@ -22,7 +25,8 @@ export function createLogger(level: string): Logger {
       ],
       censor: '[masked]',
     },
-  });
+  };
+  return pino(options, destination);
 }
 
 /** One line for each answer: refusals and failures always, successes at level debug. */

@@ -1,0 +1,78 @@
+import { Client } from 'pg';
+import { createBenchFleet, type BenchFleet } from '../bench/bench-fleet';
+
+/** An organisation with rows in every table of the schema, written past the API. */
+export interface FilledOrganisation extends BenchFleet {
+  fleetId: string;
+  /** a second fleet with a depot and a vehicle of its own */
+  otherFleetId: string;
+}
+
+export async function fillOrganisation(ownerUrl: string, vehicleCount: number): Promise<FilledOrganisation> {
+  const bench = await createBenchFleet(ownerUrl, vehicleCount);
+  const client = new Client({ connectionString: ownerUrl });
+  await client.connect();
+  try {
+    await client.query(`SELECT set_config('app.organisation_id', $1, false)`, [bench.organisationId]);
+    const fleets = await client.query<{ id: string }>(`SELECT id FROM fleets WHERE organisation_id = $1`, [
+      bench.organisationId,
+    ]);
+    const other = await client.query<{ id: string }>(
+      `INSERT INTO fleets (organisation_id, name) VALUES ($1, 'other') RETURNING id`,
+      [bench.organisationId],
+    );
+    const [fleetId, otherFleetId] = [fleets.rows[0]!.id, other.rows[0]!.id];
+    await client.query(
+      `WITH depot AS (
+        INSERT INTO depots (organisation_id, fleet_id, name, zone) VALUES ($1, $2, 'other', 'Europe/Paris') RETURNING id
+      )
+      INSERT INTO vehicles (organisation_id, fleet_id, depot_id, registration_mark, duty_class, odometer_unit)
+        SELECT $1, $2, id, 'OTHER 1', 'standard', 'mi' FROM depot`,
+      [bench.organisationId, otherFleetId],
+    );
+    for (const statement of OF_EVERY_VEHICLE) await client.query(statement, [bench.organisationId]);
+    return { ...bench, fleetId, otherFleetId };
+  } finally {
+    await client.end();
+  }
+}
+
+const OF_EVERY_VEHICLE = [
+  `INSERT INTO hydraulic_layouts (organisation_id, vehicle_id, fleet_id, pump_kind, anti_sink_valves,
+      rear_brake_accumulator, steering_supply, steering_regulator, evidence, recorded_by)
+    SELECT organisation_id, id, fleet_id, 'unverified', 'unverified', 'unverified', 'unverified', 'unverified', '{}', 'test'
+      FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO odometer_replacements (organisation_id, vehicle_id, fleet_id, meter, replaced_at, old_final_value,
+      old_unit, new_initial_value, new_unit)
+    SELECT organisation_id, id, fleet_id, 'odometer', '2020-01-01', 1000, 'km', 0, 'km' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO odometer_readings (organisation_id, vehicle_id, fleet_id, meter, value, unit, read_at, source, state)
+    SELECT organisation_id, id, fleet_id, 'engine-hours', 100, 'h', '2026-01-01', 'workshop', 'quarantined'
+      FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO duty_changes (organisation_id, vehicle_id, fleet_id, from_on, duty_class)
+    SELECT organisation_id, id, fleet_id, '2024-02-29', 'severe' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO off_road_periods (organisation_id, vehicle_id, fleet_id, from_on, until_on, reason)
+    SELECT organisation_id, id, fleet_id, '2025-03-01', '2025-03-15', 'gearbox' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO task_completions (organisation_id, vehicle_id, fleet_id, task, done_on)
+    SELECT organisation_id, id, fleet_id, 'task-1', '2025-06-01' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO due_items (organisation_id, vehicle_id, fleet_id, depot_id, item_key, task, safety_critical, details, reasoning)
+    SELECT organisation_id, id, fleet_id, depot_id, 'task-1', 'task-1', false, '{}', '{}' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO usage_models (organisation_id, fleet_id, meter, duty_class, model, back_test)
+    SELECT organisation_id, id, 'odometer', 'standard', '{}', '{}' FROM fleets WHERE organisation_id = $1`,
+  `INSERT INTO holds (organisation_id, vehicle_id, fleet_id, reason, placed_by)
+    SELECT organisation_id, id, fleet_id, 'pipe to be looked at', 'test' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO hold_overrides (organisation_id, vehicle_id, fleet_id, reason_keys, named_person, statement, from_on,
+      until_on, recorded_by)
+    SELECT organisation_id, id, fleet_id, '[]', 'foreman', 'seen and safe', '2026-11-01', '2026-11-02', 'test'
+      FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
+    VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
+  `WITH import AS (
+      INSERT INTO imports (organisation_id, kind, dry_run, state, created_by)
+        VALUES ($1, 'vehicles', false, 'running', 'test') RETURNING id
+    ), chunk AS (
+      INSERT INTO import_chunks (organisation_id, import_id, chunk_number, bytes) SELECT $1, id, 0, '\\x00' FROM import
+    )
+    INSERT INTO import_lines (organisation_id, import_id, line_number, outcome) SELECT $1, id, 2, 'rejected' FROM import`,
+  `INSERT INTO audit_entries (organisation_id, actor, action, subject_type, subject_id)
+    VALUES ($1, 'test', 'created', 'organisation', $1)`,
+];
