@@ -8,7 +8,7 @@ import { systemPrincipal } from './platform/security/principal';
 export async function startWork(app: INestApplicationContext): Promise<void> {
   const jobs = app.get(Jobs);
   const imports = app.get(ImportRunner);
-  const activation = app.get(ProgrammeActivationService, { strict: false });
+  const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
   await jobs.work('activate-programmes', async ({ organisationId }) => {
     await activation.activateDue(systemPrincipal(organisationId, 'activation of service programmes'));

@@ -8,7 +8,7 @@ import type { VehicleToInspectPageDto } from '../../src/modules/hydraulic-system
 import { HydraulicSystemsService } from '../../src/modules/hydraulic-systems/hydraulic-systems.service';
 import type { LayoutRow } from '../../src/modules/hydraulic-systems/plan-layout-versions';
 import type { BulkResult } from '../../src/platform/bulk/bulk-result';
-import { Transactions } from '../../src/platform/database/transactions';
+import { Transactions, type Tx } from '../../src/platform/database/transactions';
 import { systemPrincipal } from '../../src/platform/security/principal';
 import type { ApiClient, Refusal } from '../support/api-client';
 import { Operator } from '../support/operator';
@@ -386,10 +386,10 @@ describe('what is to be looked at over the fleet', () => {
 
 describe('many at once', () => {
   const write = (rows: LayoutRow[]): Promise<BulkResult[]> => {
+    const { app } = test;
     const principal = systemPrincipal(operator.organisationId, 'a file');
-    return test.app
-      .get(Transactions)
-      .read(principal, (tx) => test.app.get(HydraulicSystemsService).writeBatch(tx, principal, rows));
+    const work = (tx: Tx) => app.get(HydraulicSystemsService).writeBatch(tx, principal, rows);
+    return app.get(Transactions).read(principal, work);
   };
   const seen = { seenBy: 'technician T03', seenOn: '2026-10-01', how: 'from below' };
   const outcomes = (results: BulkResult[]) => results.map(({ outcome }) => outcome);

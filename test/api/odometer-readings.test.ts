@@ -22,23 +22,23 @@ import { Operator } from '../support/operator';
 import { startTestApp, type TestApp } from '../support/test-app';
 
 const TODAY = '2026-11-25';
-let test: TestApp;
+let served: TestApp;
 let operator: Operator;
 let stranger: Operator;
 let api: ApiClient;
 let fleetId: string;
 let depotId: string;
 beforeAll(async () => {
-  test = await startTestApp();
-  operator = await Operator.of(test, 'Tarn Valley Patient Transport');
-  stranger = await Operator.of(test, 'Fell Side Coaches');
+  served = await startTestApp();
+  operator = await Operator.of(served, 'Tarn Valley Patient Transport');
+  stranger = await Operator.of(served, 'Fell Side Coaches');
   api = operator.admin;
   // by distance alone, so that every move of a due date comes from readings
   await operator.follows([{ code: 'fluid-change', task: 'fluid-change', everyKm: 120_000 }]);
   fleetId = await operator.fleet('Patient transport');
   depotId = await operator.depot(fleetId, 'Upper Tarn');
 });
-afterAll(() => test.close());
+afterAll(() => served.close());
 
 let marks = 100;
 function vehicle(more: object = {}): Promise<string> {
@@ -64,11 +64,11 @@ const rowsOf = (vehicleId: string, days: readonly string[]): OdometerReadingRow[
 
 const worker = () => systemPrincipal(operator.organisationId, 'importing');
 const inBatch = <T>(work: Parameters<Transactions['write']>[1]): Promise<T> =>
-  test.app.get(Transactions).write({ principal: worker(), idempotency: null }, work) as Promise<T>;
+  served.app.get(Transactions).write({ principal: worker(), idempotency: null }, work) as Promise<T>;
 const importReadings = (rows: OdometerReadingRow[]) =>
   inBatch<Awaited<ReturnType<OdometerReadingsService['writeBatch']>>>(async (tx) => {
-    const results = await test.app.get(OdometerReadingsService).writeBatch(tx, worker(), rows);
-    await test.app.get(DueItemsService).recompute(tx, worker(), [...new Set(rows.map((r) => r.vehicleId))]);
+    const results = await served.app.get(OdometerReadingsService).writeBatch(tx, worker(), rows);
+    await served.app.get(DueItemsService).recompute(tx, worker(), [...new Set(rows.map((r) => r.vehicleId))]);
     return results;
   });
 
@@ -136,13 +136,17 @@ describe('recording a reading', () => {
     expect(tooLow.suspicions[0]).toMatchObject({ code: 'below-previous' });
     const tomorrow = await post(vehicleId, { value: 96_160, readAt: '2026-11-26T08:00:00Z' });
     expect(tomorrow.suspicions[0]).toMatchObject({ code: 'future-instant' });
-    // 96,080 km noted as miles: 59,701 mi would fit
-    const inMiles = await post(vehicleId, { value: 59_701, readAt: '2026-11-25T10:00:00Z' });
-    expect(inMiles).toMatchObject({ state: 'quarantined' });
-    expect(inMiles.suspicions.map(({ code }) => code)).toContain('likely-unit-mix-up');
-    // 59,701 statute miles of 1.609344 km are 96,079.4 km
-    if (inMiles.suggestedValue !== null) expect(inMiles.suggestedValue).toBe(96_079.4);
     expect(await dueOn(vehicleId)).toBe(before);
+  });
+
+  it('suggests what the reading probably was, in its own unit', async () => {
+    const vehicleId = await vehicle();
+    const rows = rowsOf(vehicleId, fortnights.slice(0, -1));
+    await importReadings(rows.map((row) => ({ ...row, value: row.value - 56_080 })));
+    // 40,000 km read off a display in miles: 24,855 mi x 1.609344 = 40,000.2 km
+    const inMiles = await post(vehicleId, { value: 24_855, readAt: '2026-11-25T10:00:00Z' });
+    expect(inMiles).toMatchObject({ state: 'quarantined', unit: 'km', suggestedValue: 40_000.2 });
+    expect(inMiles.suspicions.map(({ code }) => code)).toContain('likely-unit-mix-up');
   });
 
   it('refuses what is not a reading, field by field', async () => {
@@ -478,7 +482,7 @@ describe('a batch of readings', () => {
     const rows = vehicles.flatMap((vehicleId) => rowsOf(vehicleId, days));
     const startedAt = performance.now();
     const results = await inBatch<{ outcome: string }[]>((tx) =>
-      test.app.get(OdometerReadingsService).writeBatch(tx, worker(), rows),
+      served.app.get(OdometerReadingsService).writeBatch(tx, worker(), rows),
     );
     const elapsedMs = performance.now() - startedAt;
     expect(results.filter(({ outcome }) => outcome === 'created')).toHaveLength(1_000);
@@ -497,7 +501,7 @@ describe('a batch of readings', () => {
     };
     const write = (rows: object[]) =>
       inBatch<{ outcome: string; errors: { pointer?: string }[] }[]>((tx) =>
-        test.app.get(OdometerReplacementsService).writeBatch(tx, worker(), rows as (typeof row)[]),
+        served.app.get(OdometerReplacementsService).writeBatch(tx, worker(), rows as (typeof row)[]),
       );
     const outcomes = async (rows: object[]) =>
       (await write(rows)).map(({ outcome, errors }) => [outcome, ...errors.map(({ pointer }) => pointer)]);

@@ -254,16 +254,18 @@ describe('migrations', () => {
     try {
       await holder.query(`SELECT pg_advisory_lock(hashtext('precharge schema'))`);
       let done = false;
-      const waiting = migrate(empty.url).finally(() => {
+      const waiting = migrate(empty.url).then((names) => {
         done = true;
+        return names;
       });
       // waits until the server says that somebody waits
-      for (let waiters = 0; waiters === 0; await sleep(20)) {
+      for (let waiters = 0; waiters === 0;) {
         const { rows } = await holder.query<{ waiters: string }>(
           `SELECT count(*) AS waiters FROM pg_locks WHERE locktype = 'advisory' AND NOT granted
             AND database = (SELECT oid FROM pg_database WHERE datname = current_database())`,
         );
         waiters = Number(rows[0]?.waiters);
+        await sleep(20);
       }
       await sleep(100);
       expect(done).toBe(false);

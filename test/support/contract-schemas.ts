@@ -47,7 +47,10 @@ export function schemaOf(contract: Contract, raw: Raw): Schema {
     uniqueItems: merged.uniqueItems === true,
     items: merged.items === undefined ? undefined : of(merged.items),
     properties: Object.fromEntries(
-      Object.entries((merged.properties ?? {}) as Record<string, Raw>).map(([name, part]) => [name, of(part)]),
+      Object.entries((merged.properties ?? {}) as Record<string, Raw>).map(([name, part]) => [
+        name,
+        of(part),
+      ]),
     ),
     required: (merged.required ?? []) as string[],
     others: typeof others === 'object' && others !== null ? of(others) : others !== false,
@@ -98,6 +101,10 @@ export function placesOf(schema: Schema, path: (string | number)[] = []): Place[
     { path: [...path, name], schema: property, required: schema.required.includes(name) },
     ...placesOf(property, [...path, name]),
   ]);
+  if (typeof schema.others === 'object') {
+    const name = 'any-name';
+    inside.push({ path: [...path, name], schema: schema.others, required: false });
+  }
   if (schema.items === undefined) return inside;
   const item = { path: [...path, 0], schema: schema.items, required: false };
   return [...inside, item, ...placesOf(schema.items, [...path, 0])];

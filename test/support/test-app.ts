@@ -1,6 +1,5 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { DestinationStream } from 'pino';
-import type { FastifyInstance } from 'fastify';
 import { createApp } from '../../src/app.setup';
 import { createOrganisation, type NewOrganisation } from '../../src/platform/database/create-organisation';
 import { Clock } from '../../src/platform/clock/clock';
@@ -44,11 +43,11 @@ export async function startTestApp(
   const config: Config = { ...readConfig({ LOG_LEVEL: 'silent' }), secret: TEST_SECRET, ...settings };
   const reached = { ...database, appUrl: reach(database.appUrl) };
   const app = await createApp(reached, config, createLogger(config.logLevel, log));
-  const contract = new ContractCheck(app.getHttpAdapter().getInstance<FastifyInstance>());
+  const contract = new ContractCheck(app.getHttpAdapter().getInstance());
   let now = TEST_NOW;
   app.get(Clock).now = () => now;
   await app.init();
-  await app.getHttpAdapter().getInstance<FastifyInstance>().ready();
+  await app.getHttpAdapter().getInstance().ready();
   return {
     app,
     database,

@@ -29,32 +29,32 @@ export class ApiKeysController {
   }
 
   /** Reads what is known of a key. */
-  @Get(':apiKeyId')
+  @Get(':keyId')
   @Allow(administrators)
-  get(@Context() context: RequestContext, @Param() { apiKeyId }: ApiKeyParamsDto): Promise<ApiKeyDto> {
-    return this.keys.get(context, apiKeyId);
+  get(@Context() context: RequestContext, @Param() { keyId }: ApiKeyParamsDto): Promise<ApiKeyDto> {
+    return this.keys.get(context, keyId);
   }
 
   /** Revokes a key at once. Its record stays. */
-  @Delete(':apiKeyId')
+  @Delete(':keyId')
   @Allow(administrators)
   revoke(
     @Context() context: RequestContext,
-    @Param() { apiKeyId }: ApiKeyParamsDto,
+    @Param() { keyId }: ApiKeyParamsDto,
     @IfMatch() revision: number,
   ): Promise<ApiKeyDto> {
-    return this.keys.revoke(context, apiKeyId, revision);
+    return this.keys.revoke(context, keyId, revision);
   }
 
   /** Makes a new key with the same rights and expiry; the old one is accepted until the overlap ends. */
-  @Post(':apiKeyId/rotate')
+  @Post(':keyId/rotate')
   @HttpCode(200)
   @Allow(administrators)
   rotate(
     @Context() context: RequestContext,
-    @Param() { apiKeyId }: ApiKeyParamsDto,
+    @Param() { keyId }: ApiKeyParamsDto,
     @Body() body: RotateApiKeyDto,
   ): Promise<RotatedApiKeyDto> {
-    return this.keys.rotate(context, apiKeyId, body);
+    return this.keys.rotate(context, keyId, body);
   }
 }

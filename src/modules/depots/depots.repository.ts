@@ -12,7 +12,10 @@ export class DepotsRepository {
   /** One row more than `limit`, so that the caller knows whether there is a next page. */
   list(tx: Tx, filter: DepotFilter, afterId: string | null, limit: number): Promise<Depot[]> {
     return tx.find(Depot, {
-      where: { ...filter, ...(afterId === null ? {} : { id: MoreThan(afterId) }) },
+      where: {
+        ...(filter.fleetId === undefined ? {} : { fleetId: filter.fleetId }),
+        ...(afterId === null ? {} : { id: MoreThan(afterId) }),
+      },
       order: { id: 'ASC' },
       take: limit + 1,
     });

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
@@ -45,6 +46,7 @@ export class FleetsService {
   create(context: RequestContext, body: CreateFleetDto): Promise<FleetDto> {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
+      await refuseKeyOfSomeFleets(tx, 'it would not see the new one');
       const fleet = await onConstraint(
         () =>
           this.fleets.create(tx, {

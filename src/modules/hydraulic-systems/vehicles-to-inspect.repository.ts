@@ -25,29 +25,30 @@ export interface InspectionFilter {
 }
 
 // What has to be looked at hangs on the facts, on whether there is a fluid and a capacity, and on which
-// facts have evidence; not on who saw them.
-const VEHICLES = `SELECT v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
-    v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber",
-    CASE WHEN l.id IS NOT NULL THEN json_build_object('pumpKind', l.pump_kind,
-      'antiSinkValves', l.anti_sink_valves, 'rearBrakeAccumulator', l.rear_brake_accumulator,
-      'steeringSupply', l.steering_supply, 'steeringRegulator', l.steering_regulator, 'fluid', l.fluid,
-      'reservoirLitres', l.reservoir_litres) END AS layout,
-    COALESCE(l.evidence, '{}') AS evidence,
-    concat_ws(' ', l.pump_kind, l.anti_sink_valves, l.rear_brake_accumulator, l.steering_supply,
-      l.steering_regulator, l.fluid IS NULL, l.reservoir_litres IS NULL,
-      (SELECT string_agg(fact, ',' ORDER BY fact) FROM jsonb_object_keys(l.evidence) fact)) AS signature
-  FROM vehicles v
-    LEFT JOIN hydraulic_layouts l ON l.organisation_id = v.organisation_id AND l.vehicle_id = v.id
-      AND l.superseded_at IS NULL
+// facts have evidence; not on who saw them. (jsonb keeps its keys in an order of its own, always the same.)
+const SIGNATURE = `concat_ws(' ', l.pump_kind, l.anti_sink_valves, l.rear_brake_accumulator, l.steering_supply,
+  l.steering_regulator, l.fluid IS NULL, l.reservoir_litres IS NULL,
+  jsonb_path_query_array(l.evidence, '$.keyvalue().key'))`;
+
+const VEHICLES = `FROM vehicles v
+  LEFT JOIN hydraulic_layouts l ON l.organisation_id = v.organisation_id AND l.vehicle_id = v.id
+    AND l.superseded_at IS NULL
   WHERE v.retired_on IS NULL
     AND ($1::uuid IS NULL OR v.fleet_id = $1) AND ($2::uuid IS NULL OR v.depot_id = $2)`;
+
+const LAYOUT = `CASE WHEN l.id IS NOT NULL THEN json_build_object('pumpKind', l.pump_kind,
+    'antiSinkValves', l.anti_sink_valves, 'rearBrakeAccumulator', l.rear_brake_accumulator,
+    'steeringSupply', l.steering_supply, 'steeringRegulator', l.steering_regulator, 'fluid', l.fluid,
+    'reservoirLitres', l.reservoir_litres) END AS layout, COALESCE(l.evidence, '{}') AS evidence`;
 
 @Injectable()
 export class VehiclesToInspectRepository {
   /** One vehicle's knowledge for each different one; there are few, however many vehicles there are. */
   distinctLayouts(tx: Tx, filter: InspectionFilter): Promise<KnownLayout[]> {
     return tx.query<KnownLayout[]>(
-      `SELECT DISTINCT ON (x.signature) x.signature, x.layout, x.evidence FROM (${VEHICLES}) x ORDER BY x.signature`,
+      `SELECT x.signature, ${LAYOUT}
+        FROM (SELECT ${SIGNATURE} AS signature, min(l.id::text)::uuid AS layout_id ${VEHICLES} GROUP BY 1) x
+          LEFT JOIN hydraulic_layouts l ON l.id = x.layout_id`,
       [filter.fleetId ?? null, filter.depotId ?? null],
     );
   }
@@ -61,10 +62,17 @@ export class VehiclesToInspectRepository {
     limit: number,
   ): Promise<VehicleToInspect[]> {
     return tx.query<VehicleToInspect[]>(
-      `SELECT x.*, r.rank FROM (${VEHICLES}) x
-        JOIN json_to_recordset($3::json) AS r (signature text, rank integer) ON r.signature = x.signature
-        WHERE $4::integer IS NULL OR (r.rank, x."vehicleId") > ($4, $5::uuid)
-        ORDER BY r.rank, x."vehicleId" LIMIT $6`,
+      `SELECT x.rank, x.signature, v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
+          v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", ${LAYOUT}
+        FROM (
+          SELECT r.rank, k.* FROM (SELECT v.id AS vehicle_id, l.id AS layout_id, ${SIGNATURE} AS signature ${VEHICLES}) k
+            JOIN json_to_recordset($3::json) AS r (signature text, rank integer) ON r.signature = k.signature
+            WHERE $4::integer IS NULL OR (r.rank, k.vehicle_id) > ($4, $5::uuid)
+            ORDER BY r.rank, k.vehicle_id LIMIT $6
+        ) x
+          JOIN vehicles v ON v.id = x.vehicle_id
+          LEFT JOIN hydraulic_layouts l ON l.id = x.layout_id
+        ORDER BY x.rank, x.vehicle_id`,
       [
         filter.fleetId ?? null,
         filter.depotId ?? null,

@@ -33,7 +33,7 @@ export class ImportRunner {
 
   async run(organisationId: string, importId: string): Promise<void> {
     const system = systemPrincipal(organisationId, 'file import');
-    const record = await this.transactions.run(system, (tx) => this.imports.find(tx, importId));
+    const record = await this.transactions.run(system, (tx) => this.imports.find(tx, system, importId));
     if (record === null || (record.state !== 'queued' && record.state !== 'running')) return;
     // on behalf of the key that handed the file over, within the fleets of that key
     const principal: Principal = { ...system, apiKeyId: record.actorId, actor: record.createdBy };
@@ -73,7 +73,7 @@ export class ImportRunner {
   ): Promise<void> {
     for await (const batch of batches(records, record.linesRead)) {
       const goOn = await this.transactions.run(principal, async (tx) => {
-        const current = await this.imports.lock(tx, record.id);
+        const current = await this.imports.lock(tx, principal, record.id);
         if (current?.state !== 'running') return false;
         const { lines, progress } = await this.batch.write(tx, principal, kind, columns, batch);
         await this.addLines(tx, record, lines);

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
-import { LessThan, MoreThan } from 'typeorm';
+import { LessThan, MoreThan, Raw, type FindOptionsWhere } from 'typeorm';
 import type { BulkOutcome } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
+import type { Principal } from '../../platform/security/principal';
 import { ImportLine } from './import-line.entity';
 import { Import, type ImportState } from './import.entity';
 
@@ -14,23 +15,31 @@ export interface ImportProgress {
   linesRejected: number;
 }
 
+// A file may be about any fleet: a key that is limited to some sees the files alone that it handed over itself.
+const visibleTo = ({ apiKeyId }: Principal): FindOptionsWhere<Import> => ({
+  actorId: Raw((column) => `(app.fleet_ids() IS NULL OR ${column} = :apiKeyId)`, { apiKeyId }),
+});
+
 @Injectable()
 export class ImportsRepository {
   /** Newest first; one row more than `limit`. */
-  list(tx: Tx, beforeId: string | null, limit: number): Promise<Import[]> {
+  list(tx: Tx, principal: Principal, beforeId: string | null, limit: number): Promise<Import[]> {
     return tx.find(Import, {
-      where: beforeId === null ? {} : { id: LessThan(beforeId) },
+      where: { ...visibleTo(principal), ...(beforeId === null ? {} : { id: LessThan(beforeId) }) },
       order: { id: 'DESC' },
       take: limit + 1,
     });
   }
 
-  find(tx: Tx, id: string): Promise<Import | null> {
-    return tx.findOneBy(Import, { id });
+  find(tx: Tx, principal: Principal, id: string): Promise<Import | null> {
+    return tx.findOneBy(Import, { ...visibleTo(principal), id });
   }
 
-  lock(tx: Tx, id: string): Promise<Import | null> {
-    return tx.findOne(Import, { where: { id }, lock: { mode: 'pessimistic_write' } });
+  lock(tx: Tx, principal: Principal, id: string): Promise<Import | null> {
+    return tx.findOne(Import, {
+      where: { ...visibleTo(principal), id },
+      lock: { mode: 'pessimistic_write' },
+    });
   }
 
   create(

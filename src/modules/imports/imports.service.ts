@@ -56,7 +56,7 @@ export class ImportsService {
           organisationId: principal.organisationId,
           importId: record.id,
         });
-        const answer = toImportDto(await this.require(tx, record.id));
+        const answer = toImportDto(await this.require(tx, principal, record.id));
         await this.audit.record(tx, principal, {
           action: 'started',
           subjectType: 'import',
@@ -78,23 +78,25 @@ export class ImportsService {
     const filter = { list: 'imports', organisationId: principal.organisationId };
     const after = this.cursors.after(cursor, filter);
     return this.transactions.read(principal, async (tx) => {
-      const rows = await this.imports.list(tx, after === null ? null : String(after[0]), limit);
+      const rows = await this.imports.list(tx, principal, after === null ? null : String(after[0]), limit);
       return this.cursors.page(rows, limit, filter, (row) => [row.id], toImportDto);
     });
   }
 
   get({ principal }: RequestContext, importId: string): Promise<ImportDto> {
-    return this.transactions.read(principal, async (tx) => toImportDto(await this.require(tx, importId)));
+    return this.transactions.read(principal, async (tx) =>
+      toImportDto(await this.require(tx, principal, importId)),
+    );
   }
 
   cancel(context: RequestContext, importId: string, revision: number): Promise<ImportDto> {
     return this.transactions.write(context, async (tx) => {
-      const record = await this.imports.lock(tx, importId);
+      const record = await this.imports.lock(tx, context.principal, importId);
       if (record === null) throw notFound('import', importId);
       expectRevision(record, revision);
       if (!(await this.imports.setState(tx, importId, 'cancelled'))) throw importEnded(record.state);
       await this.imports.removeChunks(tx, importId);
-      const after = toImportDto(await this.require(tx, importId));
+      const after = toImportDto(await this.require(tx, context.principal, importId));
       await this.audit.record(tx, context.principal, {
         action: 'cancelled',
         subjectType: 'import',
@@ -115,7 +117,7 @@ export class ImportsService {
     const filter = { list: 'import-lines', organisationId: principal.organisationId, importId, outcome };
     const after = this.cursors.after(cursor, filter);
     return this.transactions.read(principal, async (tx) => {
-      await this.require(tx, importId);
+      await this.require(tx, principal, importId);
       const rows = await this.imports.lines(
         tx,
         importId,
@@ -133,7 +135,7 @@ export class ImportsService {
    */
   rejects({ principal }: RequestContext, importId: string): Promise<string> {
     return this.transactions.read(principal, async (tx) => {
-      const record = await this.require(tx, importId);
+      const record = await this.require(tx, principal, importId);
       const header = await fieldsOf(record.header ?? '');
       const columns = header.filter((name) => name !== PROBLEM_COLUMN);
       const rows: string[][] = [[...columns, PROBLEM_COLUMN]];
@@ -174,8 +176,8 @@ export class ImportsService {
     return byteCount;
   }
 
-  private async require(tx: Tx, importId: string): Promise<Import> {
-    const record = await this.imports.find(tx, importId);
+  private async require(tx: Tx, principal: Principal, importId: string): Promise<Import> {
+    const record = await this.imports.find(tx, principal, importId);
     if (record === null) throw notFound('import', importId);
     return record;
   }

@@ -20,7 +20,7 @@ export interface ReadingFilter {
   depotId?: string;
 }
 
-const AT = (column: string): string => `round(extract(epoch FROM ${column}) * 1000)::bigint`;
+const AT = (column: string): string => `round(date_part('epoch', ${column}) * 1000)`;
 const LOCAL_DAY = (column: string): string => `((${column} AT TIME ZONE d.zone)::date - DATE '1970-01-01')`;
 const DAY = (column: string): string => `(${column} - DATE '1970-01-01')`;
 
@@ -28,30 +28,27 @@ const DAY = (column: string): string => `(${column} - DATE '1970-01-01')`;
 export class OdometerReadingsRepository {
   /**
    * In one statement: what the readings of the vehicles are judged against, and the readings on file that the
-   * rows may repeat.
+   * rows may repeat (those with one of the keys, and those of one of the instants).
+   *
+   * @param since accepted readings from this instant on
    */
   async load(
     tx: Tx,
     vehicleIds: readonly string[],
     rows: readonly OdometerReadingRow[],
+    since: string,
   ): Promise<{ histories: VehicleHistory[]; onFile: ReadingOnFile[] }> {
     const keys = rows.flatMap(({ externalKey }) => externalKey ?? []);
-    const contents = rows.map(({ vehicleId, readAt, value, source, meter }) => ({
-      vehicleId,
-      readAt: formatInstant(parseInstant(readAt, 'readAt')),
-      value,
-      source,
-      meter: meter ?? 'odometer',
-    }));
+    const instants = [...new Set(rows.map(({ readAt }) => formatInstant(parseInstant(readAt, 'readAt'))))];
     const [row] = await tx.query<[{ histories: VehicleHistory[] | null; onFile: ReadingOnFile[] | null }]>(
       `SELECT
         (SELECT json_agg(json_build_object('vehicleId', v.id, 'fleetId', v.fleet_id, 'zone', d.zone,
             'odometerUnit', v.odometer_unit, 'dutyClass', v.duty_class,
             'statedYearlyDistanceKm', v.stated_yearly_distance_km,
-            'readings', (SELECT json_agg(json_build_array(${AT('r.read_at')}, ${LOCAL_DAY('r.read_at')}, r.value,
-                r.unit, r.meter) ORDER BY r.read_at, r.id)
+            'readings', (SELECT ('[' || string_agg('[' || ${AT('r.read_at')} || ',' || ${LOCAL_DAY('r.read_at')} || ','
+                || r.value || ',"' || r.unit || '","' || r.meter || '"]', ',' ORDER BY r.read_at, r.id) || ']')::json
               FROM odometer_readings r WHERE r.organisation_id = v.organisation_id AND r.vehicle_id = v.id
-                AND r.state = 'accepted'),
+                AND r.state = 'accepted' AND r.read_at >= $4),
             'replacements', (SELECT json_agg(json_build_object('meter', c.meter, 'at', ${AT('c.replaced_at')},
                 'day', ${LOCAL_DAY('c.replaced_at')}, 'oldFinalValue', c.old_final_value, 'oldUnit', c.old_unit,
                 'newInitialValue', c.new_initial_value, 'newUnit', c.new_unit) ORDER BY c.replaced_at)
@@ -66,14 +63,9 @@ export class OdometerReadingsRepository {
           WHERE v.id = ANY ($1::uuid[])) AS histories,
         (SELECT json_agg(json_build_object('id', r.id, 'vehicleId', r.vehicle_id, 'meter', r.meter, 'value', r.value,
             'unit', r.unit, 'at', ${AT('r.read_at')}, 'source', r.source, 'externalKey', r.external_key))
-          FROM odometer_readings r WHERE r.id IN (
-            SELECT k.id FROM odometer_readings k WHERE k.external_key = ANY ($2::text[])
-            UNION
-            SELECT s.id FROM json_to_recordset($3::json) AS n ("vehicleId" uuid, "readAt" timestamptz,
-                value double precision, source text, meter text)
-              JOIN odometer_readings s ON s.vehicle_id = n."vehicleId" AND s.read_at = n."readAt"
-                AND s.value = n.value AND s.source = n.source AND s.meter = n.meter)) AS "onFile"`,
-      [vehicleIds, keys, JSON.stringify(contents)],
+          FROM odometer_readings r WHERE r.external_key = ANY ($2::text[])
+            OR (r.vehicle_id = ANY ($1::uuid[]) AND r.read_at = ANY ($3::timestamptz[]))) AS "onFile"`,
+      [vehicleIds, keys, instants, since],
     );
     return { histories: row.histories ?? [], onFile: row.onFile ?? [] };
   }

@@ -1,4 +1,6 @@
 import { Injectable } from '@nestjs/common';
+import { formatInstant, parseInstant } from '../../core/shared/instant';
+import { WINDOW_DAYS } from '../../core/usage/usage-estimate';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
@@ -33,6 +35,10 @@ import {
 import { OdometerReadingsRepository } from './odometer-readings.repository';
 import { planReadings, type NewReading } from './plan-readings';
 import type { Meter, OdometerReadingRow, VehicleHistory } from './vehicle-history';
+
+const WHOLE_RECORD = '-infinity';
+const LATELY_DAYS = 30;
+const MILLISECONDS_PER_DAY = 86_400_000;
 
 @Injectable()
 export class OdometerReadingsService {
@@ -90,7 +96,7 @@ export class OdometerReadingsService {
     return this.transactions.write(context, async (tx) => {
       await this.dueItems.lockVehicles(tx, [vehicleId]);
       const row = { ...body, vehicleId };
-      const { histories, onFile } = await this.readings.load(tx, [vehicleId], [row]);
+      const { histories, onFile } = await this.loadAround(tx, row);
       if (histories.length === 0) throw notFound('vehicle', vehicleId);
       const [planned] = planReadings([row], histories, onFile, this.clock.now());
       if (planned === undefined) throw new Error('a reading was planned without an answer');
@@ -159,7 +165,7 @@ export class OdometerReadingsService {
    */
   async writeBatch(tx: Tx, principal: Principal, rows: OdometerReadingRow[]): Promise<BulkResult[]> {
     const vehicleIds = [...new Set(rows.map(({ vehicleId }) => vehicleId))];
-    const { histories, onFile } = await this.readings.load(tx, vehicleIds, rows);
+    const { histories, onFile } = await this.readings.load(tx, vehicleIds, rows, WHOLE_RECORD);
     const plan = planReadings(rows, histories, onFile, this.clock.now());
     const added = recordsToCreate(plan);
     const ids = new Map<NewReading, string>();
@@ -203,7 +209,7 @@ export class OdometerReadingsService {
    */
   async replacementErrors(tx: Tx, candidates: readonly ReplacementCandidate[]): Promise<FieldError[][]> {
     const vehicleIds = [...new Set(candidates.map(({ vehicleId }) => vehicleId))];
-    const { histories } = await this.readings.load(tx, vehicleIds, []);
+    const { histories } = await this.readings.load(tx, vehicleIds, [], WHOLE_RECORD);
     return judgeReplacements(candidates, histories, this.clock.now());
   }
 
@@ -273,8 +279,22 @@ export class OdometerReadingsService {
     if (impossible.length > 0) throw cannotBeAccepted(pointer, impossible);
   }
 
+  // One reading is judged by what is near it in time, so only that is read; the whole record where the vehicle
+  // has not been read for long, so that the answer is always that of the whole record.
+  private async loadAround(tx: Tx, row: OdometerReadingRow) {
+    const at = parseInstant(row.readAt, 'readAt');
+    const since = formatInstant(at - (WINDOW_DAYS + 1 + LATELY_DAYS) * MILLISECONDS_PER_DAY);
+    const near = await this.readings.load(tx, [row.vehicleId], [row], since);
+    const meter = row.meter ?? 'odometer';
+    const wasReadLately = near.histories[0]?.readings?.some(
+      (reading) =>
+        reading[4] === meter && reading[0] < at && at - reading[0] <= LATELY_DAYS * MILLISECONDS_PER_DAY,
+    );
+    return wasReadLately === true ? near : this.readings.load(tx, [row.vehicleId], [row], WHOLE_RECORD);
+  }
+
   private async history(tx: Tx, vehicleId: string): Promise<VehicleHistory> {
-    const { histories } = await this.readings.load(tx, [vehicleId], []);
+    const { histories } = await this.readings.load(tx, [vehicleId], [], WHOLE_RECORD);
     const [history] = histories;
     if (history === undefined) throw notFound('vehicle', vehicleId);
     return history;

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
 import { Transactions } from '../../platform/database/transactions';
 import { expectRevision } from '../../platform/http/entity-tag';
 import { applyMergePatch } from '../../platform/http/merge-patch';
@@ -26,6 +27,7 @@ export class OrganisationsService {
   update(context: RequestContext, revision: number, body: UpdateOrganisationDto): Promise<OrganisationDto> {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
+      await refuseKeyOfSomeFleets(tx, 'the organisation is shared by all');
       const organisation = await this.organisations.lock(tx, principal.organisationId);
       expectRevision(organisation, revision);
       const before = toOrganisationDto(organisation);

@@ -62,6 +62,7 @@ export class Transactions {
   ): Promise<Row[]> {
     const pool = (this.dataSource.driver as unknown as { master: Pool }).master;
     const client = await pool.connect();
+    client.on('error', alreadyTold);
     let failed: Error | undefined;
     try {
       const [, entered, result] = await Promise.all([
@@ -79,8 +80,10 @@ export class Transactions {
       failed = error as Error;
       throw error;
     } finally {
+      const usable = failed === undefined || failed instanceof CodedError;
+      if (usable) client.off('error', alreadyTold);
       // after a failure the state of the pipeline is unknown: give the connection up instead of reusing it
-      client.release(failed instanceof CodedError ? undefined : failed);
+      client.release(usable ? undefined : failed);
     }
   }
 
@@ -112,6 +115,12 @@ export class Transactions {
       }
     }
   }
+}
+
+// A connection that breaks fails its statements, which tells the caller; it is also an event, and one without
+// a listener would end the process.
+function alreadyTold(): void {
+  // nothing is left to be done
 }
 
 // A connection that broke cannot roll back, and need not: the error that broke it is the one to report.

@@ -50,6 +50,7 @@ export function buildContract(app: INestApplication): OpenAPIObject {
   const requested = schemasInRequests(document);
   for (const [name, schema] of Object.entries(document.components.schemas))
     completeSchema(schema as Json, requested.has(name));
+  boundFormats(document);
   return document;
 }
 
@@ -125,10 +126,11 @@ const REFUSALS = ['400', '401', '403', '404', '406', '422', '429', '500', '503']
 const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
   get: [],
   post: ['409', '413', '415'],
-  put: ['409', '412', '413', '415', '428'],
-  patch: ['409', '412', '413', '415', '428'],
-  delete: ['409', '412', '428'],
+  put: ['409', '413', '415'],
+  patch: ['409', '413', '415'],
+  delete: ['409'],
 };
+const REFUSALS_OF_REVISION = ['412', '428'];
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
   const summary = String(operation.summary ?? operation.description ?? '').split('\n')[0] ?? '';
@@ -138,7 +140,9 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
     parameter.description ??= `The ${String(parameter.name).replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)}.`;
   }
   const responses = operation.responses as Record<string, Json>;
-  for (const status of [...REFUSALS, ...REFUSALS_OF_METHOD[method]].sort()) {
+  const revised = ((operation.parameters ?? []) as Json[]).some(({ name }) => name === 'If-Match');
+  const refusals = [...REFUSALS, ...REFUSALS_OF_METHOD[method], ...(revised ? REFUSALS_OF_REVISION : [])];
+  for (const status of refusals.sort()) {
     responses[status] ??= { $ref: '#/components/responses/Problem' };
   }
   for (const [status, response] of Object.entries(responses)) {

@@ -4,7 +4,7 @@ import { BooleanText } from '../../../platform/http/query-values';
 
 export class ApiKeyParamsDto {
   @IsUUID()
-  apiKeyId!: string;
+  keyId!: string;
 }
 
 export class ListApiKeysQueryDto extends PageQueryDto {

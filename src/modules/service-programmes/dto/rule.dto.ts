@@ -1,4 +1,4 @@
-import { ApiProperty } from '@nestjs/swagger';
+import { ApiProperty, type ApiPropertyOptions } from '@nestjs/swagger';
 import {
   CADENCES,
   RULE_KINDS,
@@ -20,6 +20,15 @@ const factors = {
   additionalProperties: { type: 'number', minimum: 0.05, maximum: 20 },
 } as const;
 
+const code = { type: String, pattern: '^[a-z0-9]+(-[a-z0-9]+)*$', maxLength: 64 } as const;
+const codes: ApiPropertyOptions = {
+  type: 'array',
+  items: { type: 'string', pattern: code.pattern, maxLength: code.maxLength },
+  required: false,
+  nullable: true,
+  maxItems: 100,
+};
+
 export class IntervalDto {
   /** Whole months, 1 to 600. */
   @ApiProperty({ type: 'integer', required: false, nullable: true, minimum: 1, maximum: 600 })
@@ -35,6 +44,7 @@ export class IntervalDto {
 
 export class FollowUpDto extends IntervalDto {
   /** Task that it comes after. */
+  @ApiProperty(code)
   afterTask!: string;
 }
 
@@ -49,23 +59,23 @@ export class VehicleAgeMonthsDto {
 
 /** To whom a rule applies: every condition that is given must hold. */
 export class AppliesToDto {
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   pumpKind?: string[] | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   antiSinkValves?: string[] | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   rearBrakeAccumulator?: string[] | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   steeringSupply?: string[] | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   steeringRegulator?: string[] | null;
   /** Fluids, such as mineral. */
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   fluids?: string[] | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   dutyClasses?: string[] | null;
   /** Type codes of gas units; only for rules of scope unit. */
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   unitTypes?: string[] | null;
   @ApiProperty({ type: VehicleAgeMonthsDto, required: false, nullable: true })
   vehicleAgeMonths?: VehicleAgeMonthsDto | null;
@@ -108,18 +118,22 @@ export class ToleranceDto {
 
 export class RuleConsumableDto {
   /** @example mineral-fluid */
+  @ApiProperty(code)
   item!: string;
   @ApiProperty({ type: 'number', minimum: 0.001, maximum: 100_000 })
   quantity!: number;
   /** @example l */
+  @ApiProperty({ maxLength: 20 })
   unit!: string;
 }
 
 /** One rule: what is to be done, on which vehicles or units, and when. Only `code`, `task` and a limit are needed. */
 export class RuleDto {
   /** Unique in the programme and the same from version to version. @example fluid-change-mineral */
+  @ApiProperty(code)
   code!: string;
   /** What is done; several rules may ask for the same task. @example fluid-change */
+  @ApiProperty(code)
   task!: string;
   /** For people; the task where it is left out. */
   @ApiProperty({ type: String, required: false, nullable: true, maxLength: 200 })
@@ -131,7 +145,7 @@ export class RuleDto {
   @ApiProperty({ enum: RULE_SCOPES, required: false, nullable: true, type: String, default: 'vehicle' })
   scope?: RuleScope | null;
   /** Positions that a unit rule looks at; every position where it is left out. */
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   positions?: string[] | null;
   @ApiProperty({ type: AppliesToDto, required: false, nullable: true })
   appliesTo?: AppliesToDto | null;
@@ -177,20 +191,20 @@ export class RuleDto {
   @ApiProperty({ type: ToleranceDto, required: false, nullable: true })
   tolerance?: ToleranceDto | null;
   /** Other tasks that are done with it. */
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   satisfies?: string[] | null;
   /** Tasks that have to be done before it. */
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   doBefore?: string[] | null;
   /** A vehicle on which it is overdue is on hold. */
   @ApiProperty({ type: Boolean, required: false, nullable: true, default: false })
   safetyCritical?: boolean | null;
   @ApiProperty({ type: 'integer', required: false, nullable: true, minimum: 1, maximum: 20_000 })
   labourMinutes?: number | null;
-  @ApiProperty({ type: [String], required: false, nullable: true, maxItems: 100 })
+  @ApiProperty(codes)
   competences?: string[] | null;
   /** @example lift */
-  @ApiProperty({ type: String, required: false, nullable: true, maxLength: 64 })
+  @ApiProperty({ ...code, required: false, nullable: true })
   bayKind?: string | null;
   @ApiProperty({ type: [RuleConsumableDto], required: false, nullable: true, maxItems: 50 })
   consumables?: RuleConsumableDto[] | null;

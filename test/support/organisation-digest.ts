@@ -1,0 +1,46 @@
+import { Client } from 'pg';
+import type { TestApp } from './test-app';
+
+/** A digest of every row that an organisation has, table by table: equal when nothing has changed. */
+export async function organisationDigest(
+  test: TestApp,
+  organisationId: string,
+): Promise<Record<string, string>> {
+  return inTables(test, organisationId, 'md5(string_agg(t::text, chr(10) ORDER BY t::text))');
+}
+
+/** Every id that an organisation's records have. */
+export async function organisationIds(test: TestApp, organisationId: string): Promise<Set<string>> {
+  const texts = await inTables(test, organisationId, `string_agg(t::text, chr(10))`);
+  const ids = Object.values(texts).flatMap((text) => text.match(UUID) ?? []);
+  return new Set(ids);
+}
+
+export const UUID = /[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}/g;
+
+async function inTables(
+  test: TestApp,
+  organisationId: string,
+  aggregate: string,
+): Promise<Record<string, string>> {
+  const client = new Client({ connectionString: test.database.ownerUrl });
+  await client.connect();
+  try {
+    await client.query(`SELECT set_config('app.organisation_id', $1, false)`, [organisationId]);
+    const tables = await client.query<{ name: string }>(
+      `SELECT table_name AS name FROM information_schema.columns
+        WHERE table_schema = 'public' AND column_name = 'organisation_id' ORDER BY 1`,
+    );
+    const found: Record<string, string> = {};
+    for (const { name } of tables.rows) {
+      const { rows } = await client.query<{ digest: string | null }>(
+        `SELECT ${aggregate} AS digest FROM "${name}" t WHERE organisation_id = $1`,
+        [organisationId],
+      );
+      found[name] = rows[0]?.digest ?? '';
+    }
+    return found;
+  } finally {
+    await client.end();
+  }
+}

@@ -1,0 +1,251 @@
+import { ImportRunner } from '../../src/modules/imports/import-runner';
+import type { NewOrganisation } from '../../src/platform/database/create-organisation';
+import { roles, type Role } from '../../src/platform/security/role';
+import { send, type Message, type Sent } from './send';
+import type { TestApp } from './test-app';
+
+/** The day of the tests, and the days around it. */
+export const TODAY = '2026-11-25';
+
+/** An organisation that has at least one record, and in every list two, of everything that the API knows. */
+export interface World {
+  organisation: NewOrganisation;
+  /** ids by the name of the path parameter that takes them */
+  ids: Record<string, string>;
+  /** a key of each role that sees every fleet */
+  keys: Record<Role, string>;
+  /** a planner's and an administrator's key that see the other fleet alone, where the ids above are not */
+  otherFleet: { id: string; depotId: string; vehicleId: string; planner: string; administrator: string };
+  /** what the hold of the vehicle is made of, as overrides name it */
+  reasonKeys: string[];
+}
+
+interface Identified {
+  id: string;
+}
+
+const RULES = [
+  { code: 'fluid-change', task: 'fluid-change', everyMonths: 24, everyKm: 60_000 },
+  { code: 'brake-reserve-check', task: 'brake-reserve-check', everyMonths: 6, safetyCritical: true },
+];
+
+/**
+ * Fills a new organisation through the API. The external keys are the same in every world, so that two worlds
+ * on one database also show that a key of one organisation is free in another.
+ */
+export async function buildWorld(test: TestApp, name: string): Promise<World> {
+  const organisation = await test.organisation(name);
+  const administrator = organisation.administratorKey;
+  const ask = async <T>(method: string, path: string, message: Message = {}): Promise<T> =>
+    expectSuccess(method, path, await send(test, method, path, { key: administrator, ...message })) as T;
+  const add = async (path: string, body: object): Promise<string> =>
+    (await ask<Identified>('POST', path, { body })).id;
+  const etagOf = async (path: string): Promise<string> =>
+    (await send(test, 'GET', path, { key: administrator })).headers.etag ?? '';
+
+  const fleetId = await add('/v1/fleets', { name: 'Patient transport', externalKey: 'F1' });
+  const otherFleetId = await add('/v1/fleets', { name: 'School runs', externalKey: 'F2' });
+  const depot = { name: 'Upper Tarn', zone: 'Europe/London' };
+  const depotId = await add('/v1/depots', { ...depot, fleetId, externalKey: 'D1' });
+  const otherDepotId = await add('/v1/depots', { ...depot, fleetId: otherFleetId, externalKey: 'D2' });
+
+  const programmeId = await add('/v1/service-programmes', { name: 'Own schedule', rules: RULES });
+  await add('/v1/service-programmes', { name: 'Second schedule', rules: RULES });
+  const versions = `/v1/service-programmes/${programmeId}/versions`;
+  const [first] = (await ask<{ items: Identified[] }>('GET', versions)).items;
+  const published = `${versions}/${first?.id ?? ''}`;
+  await ask('POST', `${published}/publish`, {
+    body: { effectiveOn: TODAY },
+    headers: { 'if-match': await etagOf(published) },
+  });
+  const versionId = await add(versions, { basedOn: first?.id, changeNote: 'a shorter interval' });
+  const defaultPath = '/v1/service-programmes/default';
+  await ask('PUT', defaultPath, {
+    body: { serviceProgrammeId: programmeId },
+    headers: { 'if-match': await etagOf(defaultPath) },
+  });
+
+  const vehicle = { dutyClass: 'normal', odometerUnit: 'km', inServiceOn: '2024-01-10' };
+  const vehicleId = await add('/v1/vehicles', {
+    ...vehicle,
+    depotId,
+    registrationMark: 'TVP 101',
+    externalKey: 'V1',
+  });
+  const secondVehicleId = await add('/v1/vehicles', {
+    ...vehicle,
+    depotId,
+    registrationMark: 'TVP 102',
+    externalKey: 'V2',
+  });
+  const otherVehicleId = await add('/v1/vehicles', {
+    ...vehicle,
+    depotId: otherDepotId,
+    registrationMark: 'TVP 201',
+    externalKey: 'V3',
+  });
+
+  const ofVehicle = `/v1/vehicles/${vehicleId}`;
+  const read = async (readAt: string, value: number): Promise<Identified & { state: string }> =>
+    ask('POST', `${ofVehicle}/odometer-readings`, {
+      body: { value, readAt: `${readAt}T09:00:00Z`, source: 'driver-sheet', externalKey: `R ${readAt}` },
+    });
+  for (const [readAt, value] of [
+    ['2025-03-01', 20_000],
+    ['2025-09-01', 30_000],
+    ['2026-03-01', 40_000],
+  ] as const) {
+    await read(readAt, value);
+  }
+  const replacements = `${ofVehicle}/odometer-replacements`;
+  const replacementId = await add(replacements, {
+    replacedAt: '2026-03-10T10:00:00Z',
+    oldFinalValue: 40_200,
+    newInitialValue: 0,
+    externalKey: 'S1',
+  });
+  await add(replacements, {
+    meter: 'engine-hours',
+    replacedAt: '2026-03-11T10:00:00Z',
+    oldFinalValue: 900,
+    newInitialValue: 0,
+  });
+  await read('2026-06-01', 5_000);
+  await read('2026-09-01', 10_000);
+  const suspicious = await read('2026-10-01', 900);
+  if (suspicious.state !== 'quarantined') throw new Error('the world needs a reading in quarantine');
+
+  const dutyChanges = `${ofVehicle}/duty-changes`;
+  const dutyChangeId = await add(dutyChanges, {
+    fromOn: '2025-05-01',
+    dutyClass: 'urban-stop-start',
+    externalKey: 'C1',
+  });
+  await add(dutyChanges, { fromOn: '2026-05-01', dutyClass: 'normal' });
+  const offRoad = `${ofVehicle}/off-road-periods`;
+  const period = { reason: 'waiting for a body part' };
+  const offRoadPeriodId = await add(offRoad, {
+    ...period,
+    fromOn: '2026-07-01',
+    untilOn: '2026-07-08',
+    externalKey: 'O1',
+  });
+  await add(offRoad, { ...period, fromOn: '2026-08-01', untilOn: '2026-08-03' });
+  const completions = `${ofVehicle}/task-completions`;
+  const completionId = await add(completions, {
+    task: 'fluid-change',
+    doneOn: '2025-02-03',
+    externalKey: 'T1',
+  });
+  await add(completions, { task: 'filter-clean', doneOn: '2026-02-03' });
+  for (const pumpKind of ['single-outlet', 'split']) {
+    const path = `${ofVehicle}/hydraulic-system`;
+    await ask('PUT', path, {
+      body: { ...UNKNOWN_LAYOUT, pumpKind, rearBrakeAccumulator: 'unverified' },
+      headers: { 'if-match': await etagOf(path) },
+    });
+  }
+
+  await add(`/v1/vehicles/${secondVehicleId}/holds`, { reason: 'fluid on the floor of the bay' });
+  const holdId = await add(`${ofVehicle}/holds`, { reason: 'does not rise at the rear left' });
+  await add(`/v1/vehicles/${otherVehicleId}/holds`, { reason: 'fluid on the floor of the bay' });
+  const hold = await ask<{ reasons: { key: string }[] }>('GET', `${ofVehicle}/hold`);
+  const reasonKeys = hold.reasons.map(({ key }) => key);
+  const overrides = `${ofVehicle}/hold-overrides`;
+  const override = {
+    reasonKeys,
+    namedPerson: 'workshop manager',
+    statement: 'may be driven to the workshop, empty and slowly',
+    fromOn: TODAY,
+    untilOn: '2026-11-27',
+  };
+  const overrideId = await add(overrides, override);
+  await add(overrides, override);
+
+  const keys = { administrator } as Record<Role, string>;
+  const makeKey = (body: object): Promise<{ id: string; key: string }> =>
+    ask('POST', '/v1/api-keys', { body });
+  for (const role of roles) {
+    if (role !== 'administrator') keys[role] = (await makeKey({ name: role, role })).key;
+  }
+  const { id: keyId } = await makeKey({ name: 'used by nobody', role: 'technician' });
+  const scoped = async (role: Role): Promise<string> =>
+    (await makeKey({ name: `${role} of the other fleet`, role, fleetIds: [otherFleetId] })).key;
+  const otherFleet = {
+    id: otherFleetId,
+    depotId: otherDepotId,
+    vehicleId: otherVehicleId,
+    planner: await scoped('fleet-planner'),
+    administrator: await scoped('administrator'),
+  };
+
+  const importId = await importReadings(test, organisation, ask);
+  await importReadings(test, organisation, ask);
+  await ask('POST', '/v1/usage-models/refit', { body: { fleetId } });
+  const [dueItem] = (await ask<{ items: Identified[] }>('GET', `${ofVehicle}/due-items`)).items;
+
+  const ids = {
+    fleetId,
+    depotId,
+    vehicleId,
+    programmeId,
+    versionId,
+    readingId: suspicious.id,
+    replacementId,
+    dutyChangeId,
+    offRoadPeriodId,
+    completionId,
+    holdId,
+    overrideId,
+    keyId,
+    importId,
+    dueItemId: dueItem?.id ?? '',
+  };
+  return { organisation, ids, keys, otherFleet, reasonKeys };
+}
+
+const UNKNOWN_LAYOUT = {
+  antiSinkValves: 'unverified',
+  steeringSupply: 'unverified',
+  steeringRegulator: 'unverified',
+};
+
+/** One good line, and two that cannot be used. */
+async function importReadings(
+  test: TestApp,
+  { organisationId }: NewOrganisation,
+  ask: <T>(method: string, path: string, message: Message) => Promise<T>,
+): Promise<string> {
+  const lines = [
+    'vehicleKey,readAt,value,source',
+    'V1,2026-11-02T09:00:00Z,13500,telematics',
+    'V1,yesterday,13600,telematics',
+    'no such vehicle,2026-11-03T09:00:00Z,13600,telematics',
+  ];
+  const { id } = await ask<Identified>('POST', '/v1/imports?kind=odometer-readings', {
+    body: lines.join('\r\n'),
+    headers: { 'content-type': 'text/csv' },
+  });
+  await test.app.get(ImportRunner).run(organisationId, id);
+  const done = await ask<{ state: string; linesRejected: number }>('GET', `/v1/imports/${id}`, {});
+  if (done.state !== 'finished' || done.linesRejected !== 2) {
+    throw new Error(`the world needs an import with rejected lines: ${JSON.stringify(done)}`);
+  }
+  return id;
+}
+
+function expectSuccess(method: string, path: string, { status, body, text }: Sent): unknown {
+  if (status >= 300) throw new Error(`${method} ${path} was answered ${status}: ${text}`);
+  return body;
+}
+
+/** The address of an operation with the ids of a world, or with others where they are given. */
+export function addressOf(path: string, ids: Record<string, string>): string {
+  return path.replace(/\{(\w+)\}/g, (_, name: string) => {
+    const id = ids[name];
+    if (id === undefined || id === '') {
+      throw new Error(`the world of the tests has no ${name}: add one to test/support/world.ts`);
+    }
+    return id;
+  });
+}
