@@ -335,7 +335,9 @@ export class CreateFoundation1795600000000 implements MigrationInterface {
         CONSTRAINT due_items_vehicle_fkey FOREIGN KEY (organisation_id, fleet_id, vehicle_id)
           REFERENCES vehicles (organisation_id, fleet_id, id) ON UPDATE CASCADE
       );
-      CREATE INDEX due_items_due_on_idx ON due_items (organisation_id, due_on, id);
+      -- the order of every list: items without a date come last
+      CREATE INDEX due_items_listing_idx ON due_items (organisation_id, (COALESCE(due_on, DATE '9999-12-31')), id);
+      CREATE INDEX due_items_safety_idx ON due_items (organisation_id, late_on) WHERE safety_critical;
 
       CREATE TABLE usage_models (
         organisation_id uuid NOT NULL,

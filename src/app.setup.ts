@@ -14,6 +14,7 @@ import { EntityTagInterceptor } from './platform/http/entity-tag';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
 import { keepRouteList } from './platform/http/route-list';
+import { StorableValuePipe } from './platform/http/storable-value.pipe';
 import { createValidationPipe } from './platform/http/validation.pipe';
 import { frameworkLogger, logResponses } from './platform/observability/logging';
 import { Metrics } from './platform/observability/metrics';
@@ -64,7 +65,7 @@ export async function createApp(
     );
   });
   serveContract(app, fastify);
-  app.useGlobalPipes(createValidationPipe());
+  app.useGlobalPipes(new StorableValuePipe(), createValidationPipe());
   app.useGlobalFilters(new ProblemFilter(logger));
   app.useGlobalInterceptors(new EntityTagInterceptor(), new NextLinkInterceptor());
   return app;

@@ -49,7 +49,8 @@ interface FieldError {
   remedy: string;
 }
 
-const errorsOf = ({ body }: Sent): FieldError[] => (body.errors ?? []) as FieldError[];
+const errorsOf = ({ body }: Sent): FieldError[] =>
+  ((body as Sent['body'] | null)?.errors ?? []) as FieldError[];
 
 const isRefusal = ({ status, headers }: Sent): boolean =>
   status >= 400 && status < 500 && headers['content-type']?.startsWith('application/problem+json') === true;
@@ -95,6 +96,10 @@ describe.each(writing)('$operation.operationId', ({ method, path, operation }) =
   });
 });
 
+// deep enough to exhaust the stack of whoever walks through it by recursion
+const NESTED = `{"rules":${'['.repeat(100_000)}${']'.repeat(100_000)}}`;
+const NAMED = '{"severityByDutyClass":{"a\\u0000b":1}}';
+
 describe('bodies as a whole', () => {
   it.each([
     '',
@@ -106,18 +111,18 @@ describe('bodies as a whole', () => {
     '12',
     '{"__proto__":{"role":"administrator"}}',
     '\u0000',
-  ])('%j is refused everywhere', async (text) => {
+    NESTED,
+    NAMED,
+  ])('%.40s is refused everywhere', async (text) => {
     const before = await digest();
     const wrong: string[] = [];
-    for (const { method, path, operation } of writing) {
-      const required = bodySchemaOf(contract, operation)!.required.length > 0;
+    for (const { method, path } of writing) {
       const answer = await send(test, method, addressOf(path, world.ids), {
         key: world.keys.administrator,
         headers: { 'if-match': '"r999"' },
         body: text,
       });
-      const tolerated = !required && ['', '[]'].includes(text) && answer.status < 500;
-      if (!isRefusal(answer) && !tolerated) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
+      if (!isRefusal(answer)) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
     }
     expect(wrong).toEqual([]);
     expect(await digest()).toEqual(before);
@@ -170,7 +175,7 @@ describe('parameters', () => {
       for (const { name, schema } of inQuery) {
         for (const bad of badQueryValues(schemaOf(contract, schema))) await refuse(name, bad);
       }
-      await refuse('notAParameter', '1');
+      if (inQuery.length > 0) await refuse('notAParameter', '1');
     }
     expect(wrong).toEqual([]);
     expect(asked).toBeGreaterThan(150);

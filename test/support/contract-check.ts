@@ -125,8 +125,9 @@ export class ContractCheck {
     const body: unknown =
       typeof payload === 'string' || Buffer.isBuffer(payload) ? JSON.parse(payload.toString()) : payload;
     if (validator(body)) return;
-    for (const { instancePath, message } of validator.errors ?? []) {
-      this.breaches.add(`${name}: ${instancePath.replace(/\/\d+/g, '/*')} ${message ?? ''}`);
+    for (const { instancePath, message, params } of validator.errors ?? []) {
+      const place = instancePath.replace(/\/\d+/g, '/*');
+      this.breaches.add(`${name}: ${place} ${message ?? ''} ${JSON.stringify(params)}`);
     }
   }
 }

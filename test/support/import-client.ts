@@ -35,7 +35,7 @@ export class ImportClient {
     { dryRun = false, headers = {} }: ImportOptions = {},
   ): Promise<Response> {
     return this.request('POST', `/v1/imports?kind=${kind}&dryRun=${dryRun}&fileName=${kind}.csv`, {
-      body: body as string,
+      body,
       headers: { 'content-type': 'text/csv', ...headers },
       duplex: 'half',
     } as RequestInit);
@@ -48,11 +48,12 @@ export class ImportClient {
   }
 
   /** Follows an import to its end; what was seen on the way is handed to `onProgress`. */
-  async ended(id: string, onProgress: (seen: ImportDto) => void = () => undefined): Promise<ImportDto> {
-    for (const deadline = Date.now() + 300_000; Date.now() < deadline; await sleep(50)) {
+  async ended(id: string, onProgress: (seen: ImportDto) => unknown = () => undefined): Promise<ImportDto> {
+    for (const deadline = Date.now() + 300_000; Date.now() < deadline;) {
       const seen = await this.json<ImportDto>(`/v1/imports/${id}`);
       onProgress(seen);
       if (ENDED.includes(seen.state)) return seen;
+      await sleep(50);
     }
     throw new Error(`import ${id} did not come to an end`);
   }

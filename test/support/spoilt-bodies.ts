@@ -93,7 +93,10 @@ function addTextFaults(schema: Schema, add: (what: string, value: unknown) => vo
   if (minLength > 0) add('too short a text', 'a'.repeat(minLength - 1));
   if (maxLength !== undefined) add('too long a text', 'a'.repeat(maxLength + 1));
   // PostgreSQL cannot store the character U+0000 in a text
-  add('a text with U+0000', `a\u0000${'b'.repeat(Math.max(0, minLength - 2))}`);
+  const filling = 'b'.repeat(Math.max(0, minLength - 2));
+  add('a text with U+0000', `a\u0000${filling}`);
+  // nor half a surrogate pair in JSON
+  add('a text with half a surrogate pair', `a\ud800${filling}`);
 }
 
 function addListFaults(schema: Schema, add: (what: string, value: unknown) => void): void {

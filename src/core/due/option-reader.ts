@@ -123,8 +123,14 @@ export class OptionReader {
   date(name: string): string | null {
     const value = this.take(name);
     if (value === null) return null;
-    if (typeof value === 'string' && isCalendarDate(value)) return value;
-    this.refuse(name, `${shown(value)} is not a calendar date`, 'give an existing day as YYYY-MM-DD');
+    if (typeof value === 'string' && isCalendarDate(value) && value >= EARLIEST_ON && value <= LATEST_ON) {
+      return value;
+    }
+    this.refuse(
+      name,
+      `${shown(value)} is not a calendar date from ${EARLIEST_ON} to ${LATEST_ON}`,
+      'give an existing day as YYYY-MM-DD',
+    );
     return null;
   }
 
@@ -211,6 +217,8 @@ export class OptionReader {
   }
 }
 
+const EARLIEST_ON = '1900-01-01';
+const LATEST_ON = '2200-12-31';
 const MAX_LIST_LENGTH = 100;
 const CODE_REMEDY = 'give lower-case letters, digits and single hyphens, 64 characters at most';
 const CODE = /^[a-z0-9]+(-[a-z0-9]+)*$/;

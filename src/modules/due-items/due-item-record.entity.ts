@@ -5,7 +5,9 @@ import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 /** A due item as it was computed from the vehicle's records; its state is told when it is read. */
 @Entity('due_items')
 @Unique('due_items_item_key', ['organisationId', 'vehicleId', 'itemKey'])
-@Index('due_items_due_on_idx', ['organisationId', 'dueOn', 'id'])
+// on an expression, which the entity cannot word: see the migration
+@Index('due_items_listing_idx', { synchronize: false })
+@Index('due_items_safety_idx', ['organisationId', 'lateOn'], { where: 'safety_critical' })
 @VehicleForeignKey('due_items_vehicle_fkey')
 export class DueItemRecord extends TenantRecord {
   @Column('uuid')

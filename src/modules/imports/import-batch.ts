@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { bulkRejected, type BulkOutcome } from '../../platform/bulk/bulk-result';
 import type { CsvRecord } from '../../platform/csv/csv-records';
 import { sqlStateOf } from '../../platform/database/connection-errors';
-import type { Tx } from '../../platform/database/transactions';
+import { Transactions, type Tx } from '../../platform/database/transactions';
 import { CodedError, type FieldError } from '../../platform/errors/coded-error';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
@@ -22,7 +22,10 @@ export interface LineReport {
 /** Writes a batch of records in the transaction that it is given, so that a bad one costs only itself. */
 @Injectable()
 export class ImportBatch {
-  constructor(private readonly dueItems: DueItemsService) {}
+  constructor(
+    private readonly transactions: Transactions,
+    private readonly dueItems: DueItemsService,
+  ) {}
 
   async write(
     tx: Tx,
@@ -38,7 +41,7 @@ export class ImportBatch {
       lines.push('errors' in checked ? rejectedLine(record, checked.errors) : null);
       if ('row' in checked) good.push({ index, row: checked.row });
     }
-    const { results, vehicleIds } = await writeRows(
+    const { results, vehicleIds } = await this.writeRows(
       tx,
       principal,
       kind,
@@ -61,6 +64,32 @@ export class ImportBatch {
     const reports = lines.flatMap((line) => line ?? []);
     return { lines: reports, progress: progressOf(records, reports) };
   }
+
+  /**
+   * All rows at once; where the database refuses them for what is in them, in halves, down to the row that it
+   * refuses.
+   */
+  private async writeRows(
+    tx: Tx,
+    principal: Principal,
+    kind: ImportKind,
+    rows: readonly object[],
+  ): Promise<BatchOutcome> {
+    if (rows.length === 0) return { results: [], vehicleIds: [] };
+    try {
+      return await this.transactions.savepoint(tx, (inner) => kind.write(inner, principal, rows));
+    } catch (error) {
+      if (!isAboutTheRow(error)) throw error;
+      if (rows.length === 1) return { results: [bulkRejected(...errorsOf(error))], vehicleIds: [] };
+      const middle = Math.ceil(rows.length / 2);
+      const first = await this.writeRows(tx, principal, kind, rows.slice(0, middle));
+      const second = await this.writeRows(tx, principal, kind, rows.slice(middle));
+      return {
+        results: [...first.results, ...second.results],
+        vehicleIds: [...first.vehicleIds, ...second.vehicleIds],
+      };
+    }
+  }
 }
 
 function checkRecord(
@@ -82,33 +111,6 @@ function checkRecord(
     };
   }
   return kind.check(valuesOf(record.fields, columns));
-}
-
-/**
- * All rows at once; where the database refuses them for what is in them, in halves, down to the row that it
- * refuses.
- */
-async function writeRows(
-  tx: Tx,
-  principal: Principal,
-  kind: ImportKind,
-  rows: readonly object[],
-): Promise<BatchOutcome> {
-  if (rows.length === 0) return { results: [], vehicleIds: [] };
-  try {
-    // a transaction within the transaction is a savepoint
-    return await tx.transaction((inner) => kind.write(inner, principal, rows));
-  } catch (error) {
-    if (!isAboutTheRow(error)) throw error;
-    if (rows.length === 1) return { results: [bulkRejected(...errorsOf(error))], vehicleIds: [] };
-    const middle = Math.ceil(rows.length / 2);
-    const first = await writeRows(tx, principal, kind, rows.slice(0, middle));
-    const second = await writeRows(tx, principal, kind, rows.slice(middle));
-    return {
-      results: [...first.results, ...second.results],
-      vehicleIds: [...first.vehicleIds, ...second.vehicleIds],
-    };
-  }
 }
 
 // SQLSTATE class 22 is "data exception", 23 "integrity constraint violation", 42501 row security

@@ -24,7 +24,7 @@ export function checkHeader(names: readonly string[], known: readonly ImportColu
 }
 
 // Put in front of a cell by the file of rejects, so that a spreadsheet does not run it as a formula.
-const FORMULA_GUARD = /^'(?=[=+\-@\t\r])/;
+const FORMULA_GUARD = /^'(?=[=+\-@\t\r\uff1d\uff0b\uff0d\uff20])/;
 
 /** The values of a record by column. An empty cell is null; a number that is none stays text, to be refused. */
 export function valuesOf(
@@ -34,7 +34,7 @@ export function valuesOf(
   const values: Record<string, string | number | null> = {};
   for (const [index, column] of columns.entries()) {
     if (column === null) continue;
-    const text = (fields[index] ?? '').trim().replace(FORMULA_GUARD, '');
+    const text = (fields[index] ?? '').trim().replace(FORMULA_GUARD, '').trim();
     values[column.name] =
       text === '' ? null : column.type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
   }

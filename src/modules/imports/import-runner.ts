@@ -106,8 +106,13 @@ export class ImportRunner {
       if (!(error instanceof TakeBack)) throw error;
     }
     await this.transactions.run(principal, async (tx) => {
+      const current = await this.imports.lock(tx, principal, record.id);
+      // cancelled meanwhile, or reported already by an attempt that died right afterwards
+      if (current?.state !== 'running' || current.linesRead > 0) return;
       for (const { lines, progress } of reports) {
-        await this.addLines(tx, record, lines);
+        // what was created has been taken back: its id leads nowhere
+        const shown = lines.map((line) => (isNew(line) ? { ...line, subjectId: null } : line));
+        await this.addLines(tx, record, shown);
         await this.imports.addProgress(tx, record.id, progress);
       }
     });
@@ -143,6 +148,10 @@ export class ImportRunner {
       await this.imports.removeChunks(tx, importId);
     });
   }
+}
+
+function isNew({ outcome }: LineReport): boolean {
+  return outcome === 'created' || outcome === 'quarantined';
 }
 
 async function* batches(records: AsyncIterable<CsvRecord>, afterLine: number): AsyncGenerator<CsvRecord[]> {

@@ -1,6 +1,16 @@
 import { Client } from 'pg';
 import { PgBoss } from 'pg-boss';
-import { JOBS_SCHEMA, jobNames } from '../jobs/job-queues';
+import { HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames } from '../jobs/job-queues';
+
+const QUEUE = {
+  retryLimit: 10,
+  retryDelay: 2,
+  retryBackoff: true,
+  retryDelayMax: 60,
+  // the largest file may take its time, but a process that died is missed soon
+  expireInSeconds: 12 * 3600,
+  heartbeatSeconds: HEARTBEAT_SECONDS,
+};
 
 /** Creates or updates the job queue's own schema, which the restricted role may use but not alter. */
 export async function prepareJobs(ownerUrl: string, appRole: string): Promise<void> {
@@ -15,7 +25,9 @@ export async function prepareJobs(ownerUrl: string, appRole: string): Promise<vo
   boss.on('error', (error) => failures.push(error));
   await boss.start();
   for (const name of jobNames) {
-    await boss.createQueue(name, { retryLimit: 5, retryDelay: 2, retryBackoff: true, expireInSeconds: 3600 });
+    await boss.createQueue(name, QUEUE);
+    // one that was created by an earlier version keeps its settings otherwise
+    await boss.updateQueue(name, QUEUE);
   }
   await boss.stop({ graceful: false });
   if (failures[0] !== undefined) throw failures[0];

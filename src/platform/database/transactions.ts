@@ -87,6 +87,11 @@ export class Transactions {
     }
   }
 
+  /** A part of a transaction that can fail and be taken back without the rest. */
+  savepoint<T>(tx: Tx, work: (tx: Tx) => Promise<T>): Promise<T> {
+    return tx.transaction(work);
+  }
+
   /** Fails when the database does not answer. */
   async ping(): Promise<void> {
     await this.dataSource.query('SELECT 1');

@@ -11,3 +11,6 @@ export type JobName = keyof JobData;
 export const jobNames: readonly JobName[] = ['run-import', 'activate-programmes'];
 
 export const JOBS_SCHEMA = 'jobs';
+
+/** A job whose worker has not been heard of for so long is given to another one. */
+export const HEARTBEAT_SECONDS = 20;

@@ -6,6 +6,9 @@ import type { Tx } from '../database/transactions';
 import { LOGGER } from '../observability/logging';
 import { JOBS_SCHEMA, type JobData, type JobName } from './job-queues';
 
+// How often workers say that they live, and how often dead ones are looked for.
+const WATCH_SECONDS = 5;
+
 /**
  * Background work, queued in the database in the transaction that asks for it: a job exists exactly when
  * what it is about was committed. A job may run more than once; handlers must not mind.
@@ -23,6 +26,8 @@ export class Jobs implements OnApplicationShutdown {
       createSchema: false,
       reindex: false,
       monitorVacuum: false,
+      superviseIntervalSeconds: WATCH_SECONDS,
+      monitorIntervalSeconds: WATCH_SECONDS,
       application_name: 'precharge jobs',
       max: 3,
     });
@@ -40,7 +45,8 @@ export class Jobs implements OnApplicationShutdown {
   /** Starts to take jobs of a queue, one at a time. */
   async work<N extends JobName>(name: N, handle: (data: JobData[N]) => Promise<void>): Promise<void> {
     await this.start();
-    await this.boss.work<JobData[N]>(name, { pollingIntervalSeconds: 0.5, batchSize: 1 }, async (jobs) => {
+    const options = { pollingIntervalSeconds: 0.5, batchSize: 1, heartbeatRefreshSeconds: WATCH_SECONDS };
+    await this.boss.work<JobData[N]>(name, options, async (jobs) => {
       for (const job of jobs) await handle(job.data);
     });
   }

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { Readable } from 'node:stream';
 import { Injectable, type CanActivate, type ExecutionContext } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply } from 'fastify';
@@ -47,7 +48,8 @@ const LONGEST_IDEMPOTENCY_KEY = 200;
 
 function idempotencyOf(request: RequestWithContext): IdempotentRequest | null {
   const header = request.headers['idempotency-key'];
-  if (header === undefined || request.method !== 'POST') return null;
+  // a file is taken in as it arrives, so there is no body yet to know the request by
+  if (header === undefined || request.method !== 'POST' || request.body instanceof Readable) return null;
   // The draft writes it as a quoted string; most clients send it bare. Both name the same key.
   const key = String(header).replace(/^"(.*)"$/, '$1');
   if (

@@ -65,7 +65,10 @@ export class RecordHydraulicSystemDto {
 }
 
 /** Facts to try; what is left out is unverified, and without `evidence` none is asked for. */
-export class DeriveHydraulicLayoutDto extends PartialType(RecordHydraulicSystemDto) {}
+export class DeriveHydraulicLayoutDto extends PartialType(RecordHydraulicSystemDto, {
+  // what may be left out may not be null for that
+  skipNullProperties: false,
+}) {}
 
 /** What is left out is unverified. */
 export function layoutOf(body: Partial<HydraulicLayout>): HydraulicLayout {

@@ -1,0 +1,63 @@
+import type { ArgumentMetadata, PipeTransform } from '@nestjs/common';
+import { CodedError, bodyError, type FieldError } from '../errors/coded-error';
+
+// far deeper than any request of the contract
+const DEEPEST = 32;
+
+/**
+ * Refuses, before anything else looks at it, what JSON can carry and the database cannot store or the checks
+ * that follow cannot walk through: the character U+0000, half a surrogate pair, a bottomless nesting, and
+ * something else than an object where an object of fields is expected.
+ */
+export class StorableValuePipe implements PipeTransform {
+  transform(value: unknown, { type, metatype }: ArgumentMetadata): unknown {
+    if (type === 'custom' || value === undefined) return value;
+    if (type === 'body' && metatype !== undefined && !isFields(value)) {
+      throw bodyError(
+        '#',
+        'The body is not an object.',
+        'send a JSON object with the fields of this request',
+      );
+    }
+    const errors = faultsIn(value, type === 'body');
+    if (errors.length > 0) throw new CodedError('validation-failed', 'Some texts cannot be stored.', errors);
+    return value;
+  }
+}
+
+const isFields = (value: unknown): boolean =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+function faultsIn(value: unknown, inBody: boolean): FieldError[] {
+  const errors: FieldError[] = [];
+  const visit = (node: unknown, path: readonly string[]): void => {
+    if (typeof node === 'string') {
+      if (!isStorable(node)) errors.push({ ...where(path, inBody), ...UNSTORABLE });
+    } else if (typeof node === 'object' && node !== null) {
+      if (path.length > DEEPEST) {
+        errors.push({ ...where(path.slice(0, 1), inBody), ...TOO_DEEP });
+        return;
+      }
+      for (const [name, inside] of Object.entries(node)) {
+        if (isStorable(name)) visit(inside, [...path, name]);
+        else errors.push({ ...where(path, inBody), ...UNSTORABLE_NAME });
+      }
+    }
+  };
+  visit(value, []);
+  return errors;
+}
+
+const isStorable = (text: string): boolean => !/\0|\p{Surrogate}/u.test(text);
+
+const REMEDY = 'send text without the character U+0000, in well-formed Unicode';
+const UNSTORABLE = { detail: 'contains a character that cannot be stored', remedy: REMEDY };
+const UNSTORABLE_NAME = { detail: 'has a member whose name cannot be stored', remedy: REMEDY };
+const TOO_DEEP = { detail: 'is nested too deeply', remedy: `nest at most ${DEEPEST} levels` };
+
+function where(path: readonly string[], inBody: boolean): Pick<FieldError, 'pointer' | 'parameter'> {
+  if (!inBody) return { parameter: path[0] ?? '' };
+  return {
+    pointer: ['#', ...path.map((part) => part.replaceAll('~', '~0').replaceAll('/', '~1'))].join('/'),
+  };
+}
