@@ -19,7 +19,7 @@ export class ImportClient {
   ) {}
 
   request(method: string, path: string, init: RequestInit = {}): Promise<Response> {
-    const headers = { authorization: `Bearer ${this.key}`, ...(init.headers as Record<string, string>) };
+    const headers = { authorization: `Bearer ${this.key}`, ...(init.headers as Record<string, string> | undefined) };
     return fetch(`${this.address}${path}`, { ...init, method, headers });
   }
 
@@ -38,7 +38,7 @@ export class ImportClient {
       body,
       headers: { 'content-type': 'text/csv', ...headers },
       duplex: 'half',
-    } as RequestInit);
+    });
   }
 
   async start(kind: ImportKindName, body: FileBody, options?: ImportOptions): Promise<ImportDto> {

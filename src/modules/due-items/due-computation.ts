@@ -3,7 +3,7 @@ import { storedProgramme } from '../../core/due/normalise-programme';
 import type { ServiceProgramme } from '../../core/due/rule';
 import { defaultUsageModel } from '../../core/usage/usage-model';
 import { dueInputOf, type UsageModelOf } from './due-input-of';
-import type { DueItemOfVehicle } from './due-items.repository';
+import type { DueItemOfVehicle } from './item-changes';
 import type { StoredProgrammeVersion, StoredUsageModel, VehicleRecords } from './vehicle-records.repository';
 
 // Versions are never changed once published, so a normalised one can be kept for as long as the process runs.
@@ -18,6 +18,11 @@ export function programmeOf(version: StoredProgrammeVersion): ServiceProgramme {
     normalised.set(version.id, programme);
   }
   return programme;
+}
+
+/** The programme of a version that this process has met before. */
+export function knownProgramme(versionId: string): ServiceProgramme | undefined {
+  return normalised.get(versionId);
 }
 
 /** The fitted model of a fleet and duty class, or the default where none was fitted. */

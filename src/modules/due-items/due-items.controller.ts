@@ -3,14 +3,14 @@ import { ApiTags } from '@nestjs/swagger';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
 import { everybody } from '../../platform/security/role';
-import { DueItemsService } from './due-items.service';
+import { DueListService } from './due-list.service';
 import { DueItemParamsDto, DueItemVehicleParamsDto, ListDueItemsQueryDto } from './dto/due-item-query.dto';
 import { DueItemPageDto, ExplainedDueItemDto, VehicleDueItemsDto } from './dto/due-item.dto';
 
 @ApiTags('due items')
 @Controller('v1')
 export class DueItemsController {
-  constructor(private readonly dueItems: DueItemsService) {}
+  constructor(private readonly dueItems: DueListService) {}
 
   /** Lists what is due over vehicles, soonest first; items without a date come last. */
   @Get('due-items')

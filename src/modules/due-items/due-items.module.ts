@@ -4,6 +4,7 @@ import { DueItemRecord } from './due-item-record.entity';
 import { DueItemsController } from './due-items.controller';
 import { DueItemsRepository } from './due-items.repository';
 import { DueItemsService } from './due-items.service';
+import { DueListService } from './due-list.service';
 import { HoldRecordsRepository } from './hold-records.repository';
 import { HoldStatusService } from './hold-status.service';
 import { UsageController } from './usage.controller';
@@ -17,6 +18,7 @@ import { VehicleRecordsRepository } from './vehicle-records.repository';
   controllers: [DueItemsController, UsageController],
   providers: [
     DueItemsService,
+    DueListService,
     DueItemsRepository,
     VehicleRecordsRepository,
     HoldStatusService,

@@ -1,17 +1,9 @@
 import { Injectable } from '@nestjs/common';
-import type { DueItem } from '../../core/due/due-item';
 import type { Reasoning } from '../../core/due/reasoning';
 import type { DueState } from '../../core/due/state';
 import type { Statement, Tx } from '../../platform/database/transactions';
 import type { DueItemRow, VehicleDueItemRow } from './due-item-row';
-
-/** A due item to store, with the place that it belongs to. */
-export interface DueItemOfVehicle {
-  vehicleId: string;
-  fleetId: string;
-  depotId: string;
-  item: DueItem;
-}
+import type { ItemText, StoredVersion } from './item-changes';
 
 export interface DueItemFilter {
   fleetId?: string;
@@ -68,57 +60,70 @@ export function itemsOfVehicle(vehicleId: string, nowAt: string): Statement<Vehi
   };
 }
 
+const RECORD = `vehicle_id uuid, fleet_id uuid, depot_id uuid, item_key text, task text, position text,
+  safety_critical boolean, driver text, early_on date, due_on date, late_on date, details json, reasoning json`;
+
+// `details` and `reasoning` go in as the texts that the digests were made from
+function recordsOf(items: readonly (ItemText & { id?: string })[]): string {
+  const records = items.map(({ id, vehicleId, fleetId, depotId, item, details, reasoning }) => {
+    const columns = JSON.stringify({
+      id,
+      vehicle_id: vehicleId,
+      fleet_id: fleetId,
+      depot_id: depotId,
+      item_key: item.key,
+      task: item.task,
+      position: item.position,
+      safety_critical: item.safetyCritical,
+      driver: item.driver,
+      early_on: item.earlyOn,
+      due_on: item.dueOn,
+      late_on: item.lateOn,
+    });
+    return `${columns.slice(0, -1)},"details":${details},"reasoning":${reasoning}}`;
+  });
+  return `[${records.join(',')}]`;
+}
+
 @Injectable()
 export class DueItemsRepository {
-  /**
-   * Makes the stored items of the given vehicles equal to `items`: adds, changes what differs, removes what
-   * is no longer owed. An item that stays keeps its id.
-   */
-  async replace(
-    tx: Tx,
-    organisationId: string,
-    vehicleIds: readonly string[],
-    items: readonly DueItemOfVehicle[],
-  ): Promise<void> {
-    const incoming = items.map(({ vehicleId, fleetId, depotId, item }) => {
-      const { reasoning, ...details } = item;
-      return {
-        vehicle_id: vehicleId,
-        fleet_id: fleetId,
-        depot_id: depotId,
-        item_key: item.key,
-        task: item.task,
-        position: item.position,
-        safety_critical: item.safetyCritical,
-        driver: item.driver,
-        early_on: item.earlyOn,
-        due_on: item.dueOn,
-        late_on: item.lateOn,
-        details,
-        reasoning,
-      };
-    });
-    await tx.query(
-      `WITH incoming AS MATERIALIZED (
-        SELECT * FROM json_to_recordset($3::json) AS r (vehicle_id uuid, fleet_id uuid, depot_id uuid, item_key text,
-          task text, position text, safety_critical boolean, driver text, early_on date, due_on date, late_on date,
-          details json, reasoning json)
-      ), gone AS (
-        DELETE FROM due_items i WHERE i.vehicle_id = ANY ($2::uuid[])
-          AND NOT EXISTS (SELECT FROM incoming n WHERE n.vehicle_id = i.vehicle_id AND n.item_key = i.item_key)
-      )
-      INSERT INTO due_items AS i (organisation_id, vehicle_id, fleet_id, depot_id, item_key, task, position,
-          safety_critical, driver, early_on, due_on, late_on, details, reasoning)
-        SELECT $1, n.* FROM incoming n
-        ON CONFLICT ON CONSTRAINT due_items_item_key DO UPDATE SET
-          (fleet_id, depot_id, task, position, safety_critical, driver, early_on, due_on, late_on, details, reasoning) =
-          (excluded.fleet_id, excluded.depot_id, excluded.task, excluded.position, excluded.safety_critical,
-           excluded.driver, excluded.early_on, excluded.due_on, excluded.late_on, excluded.details, excluded.reasoning)
-        WHERE i.details::text IS DISTINCT FROM excluded.details::text
-          OR i.reasoning::text IS DISTINCT FROM excluded.reasoning::text
-          OR i.depot_id IS DISTINCT FROM excluded.depot_id`,
-      [organisationId, vehicleIds, JSON.stringify(incoming)],
+  /** What is stored of the vehicles' items, as far as a comparison needs it. */
+  storedVersions(tx: Tx, vehicleIds: readonly string[]): Promise<StoredVersion[]> {
+    return tx.query<StoredVersion[]>(
+      `SELECT id, vehicle_id AS "vehicleId", item_key AS "itemKey",
+          encode(sha256(convert_to(depot_id || details::text || reasoning::text, 'UTF8')), 'base64') AS digest
+        FROM due_items WHERE vehicle_id = ANY ($1::uuid[])`,
+      [vehicleIds],
     );
+  }
+
+  async add(tx: Tx, organisationId: string, items: readonly ItemText[]): Promise<void> {
+    if (items.length === 0) return;
+    await tx.query(
+      `INSERT INTO due_items (organisation_id, vehicle_id, fleet_id, depot_id, item_key, task, position,
+          safety_critical, driver, early_on, due_on, late_on, details, reasoning)
+        SELECT $1, n.vehicle_id, n.fleet_id, n.depot_id, n.item_key, n.task, n.position, n.safety_critical, n.driver,
+            n.early_on, n.due_on, n.late_on, n.details, n.reasoning
+          FROM json_to_recordset($2::json) AS n (${RECORD})`,
+      [organisationId, recordsOf(items)],
+    );
+  }
+
+  async change(tx: Tx, items: readonly (ItemText & { id: string })[]): Promise<void> {
+    if (items.length === 0) return;
+    await tx.query(
+      `UPDATE due_items i SET
+          (fleet_id, depot_id, task, position, safety_critical, driver, early_on, due_on, late_on, details, reasoning) =
+          (n.fleet_id, n.depot_id, n.task, n.position, n.safety_critical, n.driver, n.early_on, n.due_on, n.late_on,
+           n.details, n.reasoning)
+        FROM json_to_recordset($1::json) AS n (id uuid, ${RECORD})
+        WHERE i.id = n.id`,
+      [recordsOf(items)],
+    );
+  }
+
+  async remove(tx: Tx, ids: readonly string[]): Promise<void> {
+    if (ids.length > 0) await tx.query(`DELETE FROM due_items WHERE id = ANY ($1::uuid[])`, [ids]);
   }
 
   /** As `itemsOfVehicle`, of several vehicles. */

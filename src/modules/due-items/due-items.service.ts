@@ -1,77 +1,44 @@
 import { Injectable } from '@nestjs/common';
-import { explain } from '../../core/due/explain';
+import type { ServiceProgramme } from '../../core/due/rule';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
-import { notFound } from '../../platform/errors/coded-error';
-import { Cursors, type Page } from '../../platform/http/page';
-import type { RequestContext } from '../../platform/http/request-context';
 import { Metrics } from '../../platform/observability/metrics';
 import type { Principal } from '../../platform/security/principal';
-import type { ServiceProgramme } from '../../core/due/rule';
-import { computeDueItems, programmeOf, usageModelLookup } from './due-computation';
+import { computeDueItems, knownProgramme, programmeOf, usageModelLookup } from './due-computation';
 import type { UsageModelOf } from './due-input-of';
 import type { VehicleDueItemRow } from './due-item-row';
+import { DueItemsRepository } from './due-items.repository';
+import { itemChanges, type DueItemOfVehicle, type StoredVersion } from './item-changes';
+import { withReadings, type AcceptedReading } from './with-readings';
 import { judgeWork, type ReportedWork, type WorkJudgement } from './reported-work';
-import { DueItemsRepository, itemsOfVehicle, sortKeyOf, type DueItemOfVehicle } from './due-items.repository';
-import {
-  toDueItemDto,
-  toFleetDueItemDto,
-  type ExplainedDueItemDto,
-  type FleetDueItemDto,
-  type VehicleDueItemsDto,
-} from './dto/due-item.dto';
-import type { ListDueItemsQueryDto } from './dto/due-item-query.dto';
-import { HoldStatusService } from './hold-status.service';
 import {
   VehicleRecordsRepository,
+  type StoredUsageModel,
   type VehicleFilter,
   type VehicleRecords,
 } from './vehicle-records.repository';
 
-const BATCH = 500;
+const BATCH = 250;
+/** While the database writes one batch, the next is computed. */
+const BATCHES_AT_ONCE = 3;
 
+/** What the due items of some vehicles are computed from, and what is stored of them. */
+export interface Standing {
+  records: VehicleRecords[];
+  stored: StoredVersion[];
+  models: StoredUsageModel[];
+}
+
+/** Keeps the stored due items equal to what follows from the records, in the transaction that changes these. */
 @Injectable()
 export class DueItemsService {
   constructor(
     private readonly transactions: Transactions,
     private readonly dueItems: DueItemsRepository,
     private readonly records: VehicleRecordsRepository,
-    private readonly holds: HoldStatusService,
-    private readonly cursors: Cursors,
     private readonly clock: Clock,
     private readonly metrics: Metrics,
   ) {}
-
-  async ofVehicle({ principal }: RequestContext, vehicleId: string): Promise<VehicleDueItemsDto> {
-    const rows = await this.transactions.readRows(principal, itemsOfVehicle(vehicleId, this.nowAt()));
-    const [first] = rows;
-    if (first === undefined) throw notFound('vehicle', vehicleId);
-    const items = rows.flatMap((row) => (row.id === null ? [] : [toDueItemDto(row)]));
-    return { vehicleId, zone: first.zone, todayOn: first.todayOn, items };
-  }
-
-  list({ principal }: RequestContext, query: ListDueItemsQueryDto): Promise<Page<FleetDueItemDto>> {
-    const { limit = 50, cursor, ...filter } = query;
-    const bound = { list: 'due-items', organisationId: principal.organisationId, filter };
-    const after = this.cursors.after(cursor, bound);
-    return this.transactions.read(principal, async (tx) => {
-      const seen = after === null ? null : { dueOn: String(after[0]), id: String(after[1]) };
-      const { onHold, ...rest } = filter;
-      const held =
-        onHold === undefined ? null : { is: onHold, vehicleIds: await this.holds.vehiclesOnHold(tx, filter) };
-      const rows = await this.dueItems.list(tx, { ...rest, held }, this.nowAt(), seen, limit);
-      return this.cursors.page(rows, limit, bound, sortKeyOf, toFleetDueItemDto);
-    });
-  }
-
-  get({ principal }: RequestContext, dueItemId: string): Promise<ExplainedDueItemDto> {
-    return this.transactions.read(principal, async (tx) => {
-      const row = await this.dueItems.find(tx, dueItemId, this.nowAt());
-      if (row === null) throw notFound('due item', dueItemId);
-      const { reasoning } = row;
-      return { ...toFleetDueItemDto(row), reasoning, explanation: explain({ ...row.details, reasoning }) };
-    });
-  }
 
   /**
    * Takes the vehicles for the transaction before anything about them is written, so that the computation at
@@ -83,10 +50,45 @@ export class DueItemsService {
 
   /** Computes the due items of vehicles again, in the transaction of the write that may have moved them. */
   async recompute(tx: Tx, principal: Principal, vehicleIds: readonly string[]): Promise<void> {
-    await this.records.lock(tx, vehicleIds);
-    const items = await this.compute(tx, await this.records.load(tx, vehicleIds));
-    await this.dueItems.replace(tx, principal.organisationId, vehicleIds, items);
-    this.metrics.recomputedVehicles.inc(vehicleIds.length);
+    if (vehicleIds.length === 0) return;
+    // sent together: the server works through them in this order, each seeing what was committed before it
+    const [, standing] = await Promise.all([
+      this.records.lock(tx, vehicleIds),
+      this.standing(tx, vehicleIds),
+    ]);
+    await this.recomputeFrom(tx, principal, standing);
+  }
+
+  /** Everything that a computation starts from; the vehicles have to be locked. */
+  async standing(tx: Tx, vehicleIds: readonly string[]): Promise<Standing> {
+    const [records, stored, models] = await Promise.all([
+      this.records.load(tx, vehicleIds),
+      this.dueItems.storedVersions(tx, vehicleIds),
+      this.records.usageModelsOf(tx, vehicleIds),
+    ]);
+    return { records, stored, models };
+  }
+
+  /**
+   * Computes from what was loaded already, with readings that the same transaction is about to store, so that
+   * the two can be sent together.
+   */
+  async recomputeFrom(
+    tx: Tx,
+    principal: Principal,
+    { records, stored, models }: Standing,
+    accepted: readonly AcceptedReading[] = [],
+  ): Promise<void> {
+    const vehicles = records.map((vehicle) => withReadings(vehicle, accepted));
+    const programmes = await this.programmesOf(tx, vehicles);
+    const computed = computeDueItems(vehicles, programmes, usageModelLookup(models));
+    const { added, changed, goneIds } = itemChanges(computed, stored);
+    await Promise.all([
+      this.dueItems.remove(tx, goneIds),
+      this.dueItems.change(tx, changed),
+      this.dueItems.add(tx, principal.organisationId, added),
+    ]);
+    this.metrics.recomputedVehicles.inc(records.length);
   }
 
   recomputeDepot(tx: Tx, principal: Principal, depotId: string): Promise<void> {
@@ -103,24 +105,39 @@ export class DueItemsService {
    */
   async recomputeInBatches(principal: Principal, filter: VehicleFilter = {}): Promise<number> {
     let count = 0;
-    for (let afterId: string | null = null; ;) {
-      const ids = await this.transactions.run(principal, async (tx) => {
-        const batch = await this.records.vehicleIds(tx, filter, afterId, BATCH);
-        await this.recompute(tx, principal, batch);
-        return batch;
+    let afterId: string | null = null;
+    let isAtEnd = false;
+    let turn: Promise<unknown> = Promise.resolve();
+    const nextBatch = (): Promise<string[]> => {
+      const batch = turn.then(async () => {
+        if (isAtEnd) return [];
+        const ids = await this.transactions.read(principal, (tx) =>
+          this.records.vehicleIds(tx, filter, afterId, BATCH),
+        );
+        isAtEnd = ids.length < BATCH;
+        afterId = ids.at(-1) ?? afterId;
+        return ids;
       });
-      count += ids.length;
-      if (ids.length < BATCH) return count;
-      afterId = ids.at(-1) ?? null;
-    }
+      turn = batch.catch(() => undefined);
+      return batch;
+    };
+    const workThrough = async (): Promise<void> => {
+      for (let ids = await nextBatch(); ids.length > 0; ids = await nextBatch()) {
+        await this.transactions.run(principal, (tx) => this.recompute(tx, principal, ids));
+        count += ids.length;
+      }
+    };
+    await Promise.all(Array.from({ length: BATCHES_AT_ONCE }, workThrough));
+    return count;
   }
 
   /** The due items as they would be stored, without storing them. */
   async compute(tx: Tx, records: readonly VehicleRecords[]): Promise<DueItemOfVehicle[]> {
-    const versionIds = [...new Set(records.flatMap(({ programmeVersionId }) => programmeVersionId ?? []))];
-    const versions = await this.records.programmeVersions(tx, versionIds);
-    const programmes = new Map(versions.map((version) => [version.id, programmeOf(version)]));
-    return computeDueItems(records, programmes, await this.modelsFor(tx, records));
+    const [programmes, modelOf] = await Promise.all([
+      this.programmesOf(tx, records),
+      this.modelsFor(tx, records),
+    ]);
+    return computeDueItems(records, programmes, modelOf);
   }
 
   /** What vehicles would owe if they followed other rules; nothing is stored. */
@@ -137,7 +154,7 @@ export class DueItemsService {
 
   /** The stored items of vehicles as they read now; one row without an item for a vehicle that has none. */
   stored(tx: Tx, vehicleIds: readonly string[]): Promise<VehicleDueItemRow[]> {
-    return this.dueItems.ofVehicles(tx, vehicleIds, this.nowAt());
+    return this.dueItems.ofVehicles(tx, vehicleIds, new Date(this.clock.now()).toISOString());
   }
 
   /** Ids of vehicles in service, ordered, by what they follow or belong to. */
@@ -147,16 +164,31 @@ export class DueItemsService {
 
   /** Holds work that somebody reports against the vehicle's records; null for a vehicle out of service. */
   async judgeWork(tx: Tx, vehicleId: string, work: ReportedWork): Promise<WorkJudgement | null> {
-    const [records] = await this.records.load(tx, [vehicleId]);
-    if (records === undefined) return null;
-    const versionIds = records.programmeVersionId === null ? [] : [records.programmeVersionId];
-    const [version] = await this.records.programmeVersions(tx, versionIds);
-    return judgeWork(records, version === undefined ? null : programmeOf(version), work);
+    const records = await this.records.load(tx, [vehicleId]);
+    const [vehicle] = records;
+    if (vehicle === undefined) return null;
+    const programmes = await this.programmesOf(tx, records);
+    return judgeWork(vehicle, programmes.get(vehicle.programmeVersionId ?? '') ?? null, work);
+  }
+
+  private async programmesOf(
+    tx: Tx,
+    records: readonly VehicleRecords[],
+  ): Promise<ReadonlyMap<string, ServiceProgramme>> {
+    const versionIds = [...new Set(records.flatMap(({ programmeVersionId }) => programmeVersionId ?? []))];
+    const unknown = versionIds.filter((id) => knownProgramme(id) === undefined);
+    const loaded = unknown.length === 0 ? [] : await this.records.programmeVersions(tx, unknown);
+    const programmes = new Map(loaded.map((version) => [version.id, programmeOf(version)]));
+    for (const id of versionIds) {
+      const known = knownProgramme(id);
+      if (known !== undefined) programmes.set(id, known);
+    }
+    return programmes;
   }
 
   private async modelsFor(tx: Tx, records: readonly VehicleRecords[]): Promise<UsageModelOf> {
-    const fleetIds = [...new Set(records.map(({ fleetId }) => fleetId))];
-    return usageModelLookup(await this.records.usageModels(tx, fleetIds));
+    const vehicleIds = records.map(({ vehicleId }) => vehicleId);
+    return usageModelLookup(await this.records.usageModelsOf(tx, vehicleIds));
   }
 
   private async recomputeWhere(tx: Tx, principal: Principal, filter: VehicleFilter): Promise<void> {
@@ -166,9 +198,5 @@ export class DueItemsService {
       if (ids.length < BATCH) return;
       afterId = ids.at(-1) ?? null;
     }
-  }
-
-  private nowAt(): string {
-    return new Date(this.clock.now()).toISOString();
   }
 }

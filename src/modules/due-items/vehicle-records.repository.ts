@@ -135,11 +135,12 @@ export class VehicleRecordsRepository {
     );
   }
 
-  usageModels(tx: Tx, fleetIds: readonly string[]): Promise<StoredUsageModel[]> {
+  /** The fitted models of the fleets that the vehicles belong to. */
+  usageModelsOf(tx: Tx, vehicleIds: readonly string[]): Promise<StoredUsageModel[]> {
     return tx.query<StoredUsageModel[]>(
       `SELECT fleet_id AS "fleetId", meter, duty_class AS "dutyClass", model
-        FROM usage_models WHERE fleet_id = ANY ($1::uuid[])`,
-      [fleetIds],
+        FROM usage_models WHERE fleet_id IN (SELECT fleet_id FROM vehicles WHERE id = ANY ($1::uuid[]))`,
+      [vehicleIds],
     );
   }
 

@@ -1,6 +1,6 @@
 import type { Readable } from 'node:stream';
 import { Inject, Injectable } from '@nestjs/common';
-import { stringify } from 'csv-stringify/sync';
+import { stringify, type Options } from 'csv-stringify/sync';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import type { Config } from '../../platform/config/config';
 import { CONFIG } from '../../platform/config/config.module';
@@ -23,6 +23,8 @@ import { ImportsRepository } from './imports.repository';
 
 const CHUNK_BYTES = 262_144;
 const REJECTS_AT_ONCE = 1_000;
+// a line break of either kind within a cell has to stand in quotes, whatever ends the records
+const REJECTS_AS: Options = { record_delimiter: 'windows', escape_formulas: true, quoted_match: /[\r\n]/ };
 
 @Injectable()
 export class ImportsService {
@@ -91,9 +93,10 @@ export class ImportsService {
 
   cancel(context: RequestContext, importId: string, revision: number): Promise<ImportDto> {
     return this.transactions.write(context, async (tx) => {
+      expectRevision(await this.require(tx, context.principal, importId), revision);
+      // what a batch gets done while this waits for it is no reason to refuse
       const record = await this.imports.lock(tx, context.principal, importId);
       if (record === null) throw notFound('import', importId);
-      expectRevision(record, revision);
       if (!(await this.imports.setState(tx, importId, 'cancelled'))) throw importEnded(record.state);
       await this.imports.removeChunks(tx, importId);
       const after = toImportDto(await this.require(tx, context.principal, importId));
@@ -145,8 +148,7 @@ export class ImportsService {
           rows.push([...(await cellsOf(line, header, columns)), problemOf(line)]);
           afterLine = line.lineNumber;
         }
-        if (lines.length <= REJECTS_AT_ONCE)
-          return stringify(rows, { record_delimiter: 'windows', escape_formulas: true });
+        if (lines.length <= REJECTS_AT_ONCE) return stringify(rows, REJECTS_AS);
       }
     });
   }

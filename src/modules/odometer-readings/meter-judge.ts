@@ -33,7 +33,17 @@ interface Instrument {
   last: EnteredReading | null;
 }
 
+/** A reading as it is to be judged. */
+export interface GivenReading {
+  value: number;
+  unit: ReadingUnit;
+  at: number;
+  source: string;
+}
+
 const MILLISECONDS_PER_DAY = 86_400_000;
+/** Sources that send what an instrument says without anybody typing it. */
+const MACHINE_SOURCES: ReadonlySet<string> = new Set(['telematics']);
 
 /** Judges the readings of one meter of one vehicle against those that are accepted so far. */
 export class MeterJudge {
@@ -58,8 +68,9 @@ export class MeterJudge {
   }
 
   /** The reading on the local day on which it was taken. */
-  entered(value: number, unit: ReadingUnit, at: number): EnteredReading {
-    return { value, unit, at, day: toEpochDay(localDateAt(at, this.history.zone)) };
+  entered({ value, unit, at, source }: GivenReading): EnteredReading {
+    const day = toEpochDay(localDateAt(at, this.history.zone));
+    return { value, unit, at, day, typedByHand: !MACHINE_SOURCES.has(source) };
   }
 
   judge(reading: EnteredReading): Judgement {

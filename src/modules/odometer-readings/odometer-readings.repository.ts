@@ -3,7 +3,7 @@ import { MoreThanOrEqual } from 'typeorm';
 import { formatInstant, parseInstant } from '../../core/shared/instant';
 import type { Tx } from '../../platform/database/transactions';
 import { OdometerReading } from './odometer-reading.entity';
-import type { NewReading } from './plan-readings';
+import type { StampedReading } from './plan-readings';
 import type { OdometerReadingRow, ReadingOnFile, VehicleHistory } from './vehicle-history';
 
 /** A reading with the vehicle that it is about, for lists over vehicles. */
@@ -70,33 +70,26 @@ export class OdometerReadingsRepository {
     return { histories: row.histories ?? [], onFile: row.onFile ?? [] };
   }
 
-  /** Ids by place in `readings`; one whose key belongs to a record out of sight is left out. */
-  createMany(
+  /** Answers the ids that were stored; a reading whose key belongs to a record out of sight is left out. */
+  async createMany(
     tx: Tx,
     organisationId: string,
-    readings: readonly NewReading[],
-  ): Promise<{ place: number; id: string; recordedAt: Date }[]> {
-    const incoming = readings.map(({ at, ...reading }, place) => ({
-      place,
-      ...reading,
-      readAt: formatInstant(at),
-    }));
-    return tx.query(
-      `WITH incoming AS MATERIALIZED (
-        SELECT uuidv7() AS id, r.* FROM json_to_recordset($2::json) AS r (place integer, "vehicleId" uuid,
-          "fleetId" uuid, meter text, value double precision, unit text, "readAt" timestamptz, source text,
-          "externalKey" text, state text, suspicions jsonb, "suggestedValue" double precision, "decidedBy" text,
-          "decidedAt" timestamptz, "decisionNote" text)
-      ), added AS (
-        INSERT INTO odometer_readings (organisation_id, id, vehicle_id, fleet_id, meter, value, unit, read_at, source,
-            external_key, state, suspicions, suggested_value, decided_by, decided_at, decision_note)
-          SELECT $1, id, "vehicleId", "fleetId", meter, value, unit, "readAt", source, "externalKey", state,
-            suspicions, "suggestedValue", "decidedBy", "decidedAt", "decisionNote" FROM incoming
-          ON CONFLICT ON CONSTRAINT odometer_readings_external_key_key DO NOTHING RETURNING id, recorded_at
-      )
-      SELECT place, id, recorded_at AS "recordedAt" FROM incoming JOIN added USING (id)`,
+    readings: readonly StampedReading[],
+  ): Promise<Set<string>> {
+    const incoming = readings.map(({ at, ...reading }) => ({ ...reading, readAt: formatInstant(at) }));
+    const rows = await tx.query<{ id: string }[]>(
+      `INSERT INTO odometer_readings (organisation_id, id, vehicle_id, fleet_id, meter, value, unit, read_at, source,
+          external_key, state, suspicions, suggested_value, decided_by, decided_at, decision_note, recorded_at)
+        SELECT $1, id, "vehicleId", "fleetId", meter, value, unit, "readAt", source, "externalKey", state,
+            suspicions, "suggestedValue", "decidedBy", "decidedAt", "decisionNote", "recordedAt"
+          FROM json_to_recordset($2::json) AS r (id uuid, "vehicleId" uuid, "fleetId" uuid, meter text,
+            value double precision, unit text, "readAt" timestamptz, source text, "externalKey" text, state text,
+            suspicions jsonb, "suggestedValue" double precision, "decidedBy" text, "decidedAt" timestamptz,
+            "decisionNote" text, "recordedAt" timestamptz)
+        ON CONFLICT ON CONSTRAINT odometer_readings_external_key_key DO NOTHING RETURNING id`,
       [organisationId, JSON.stringify(incoming)],
     );
+    return new Set(rows.map(({ id }) => id));
   }
 
   find(tx: Tx, id: string): Promise<OdometerReading | null> {

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { v7 as uuidv7 } from 'uuid';
 import { formatInstant, parseInstant } from '../../core/shared/instant';
 import { WINDOW_DAYS } from '../../core/usage/usage-estimate';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
@@ -33,7 +34,7 @@ import {
   readingRefused,
 } from './odometer-readings.errors';
 import { OdometerReadingsRepository } from './odometer-readings.repository';
-import { planReadings, type NewReading } from './plan-readings';
+import { planReadings, type NewReading, type StampedReading } from './plan-readings';
 import type { Meter, OdometerReadingRow, VehicleHistory } from './vehicle-history';
 
 const WHOLE_RECORD = '-infinity';
@@ -94,9 +95,13 @@ export class OdometerReadingsService {
   ): Promise<OdometerReadingDto> {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
-      await this.dueItems.lockVehicles(tx, [vehicleId]);
       const row = { ...body, vehicleId };
-      const { histories, onFile } = await this.loadAround(tx, row);
+      // sent together, and worked through in this order: what follows is computed from what the lock protects
+      const [, { histories, onFile }, standing] = await Promise.all([
+        this.dueItems.lockVehicles(tx, [vehicleId]),
+        this.loadAround(tx, row),
+        this.dueItems.standing(tx, [vehicleId]),
+      ]);
       if (histories.length === 0) throw notFound('vehicle', vehicleId);
       const [planned] = planReadings([row], histories, onFile, this.clock.now());
       if (planned === undefined) throw new Error('a reading was planned without an answer');
@@ -108,8 +113,12 @@ export class OdometerReadingsService {
       }
       const [reading] = recordsToCreate([planned]);
       if (reading === undefined) throw readingOnFile('id' in planned.record ? planned.record.id : null);
-      const answer = await this.add(tx, principal, reading);
-      if (answer.state === 'accepted') await this.dueItems.recompute(tx, principal, [vehicleId]);
+      const [answer] = await Promise.all([
+        this.add(tx, principal, reading),
+        reading.state === 'accepted'
+          ? this.dueItems.recomputeFrom(tx, principal, standing, [reading])
+          : Promise.resolve(),
+      ]);
       return answer;
     });
   }
@@ -167,18 +176,14 @@ export class OdometerReadingsService {
     const vehicleIds = [...new Set(rows.map(({ vehicleId }) => vehicleId))];
     const { histories, onFile } = await this.readings.load(tx, vehicleIds, rows, WHOLE_RECORD);
     const plan = planReadings(rows, histories, onFile, this.clock.now());
-    const added = recordsToCreate(plan);
+    const stamped = new Map(recordsToCreate(plan).map((reading) => [reading, this.stamp(reading)]));
+    const created = await this.readings.createMany(tx, principal.organisationId, [...stamped.values()]);
     const ids = new Map<NewReading, string>();
     const records: AuditRecord[] = [];
-    for (const { place, id, recordedAt } of await this.readings.createMany(
-      tx,
-      principal.organisationId,
-      added,
-    )) {
-      const reading = added[place];
-      if (reading === undefined) continue;
-      ids.set(reading, id);
-      const after = toOdometerReadingDto(asStored(reading, id, recordedAt));
+    for (const [reading, stored] of stamped) {
+      if (!created.has(stored.id)) continue;
+      ids.set(reading, stored.id);
+      const after = toOdometerReadingDto(asStored(stored));
       records.push({ ...subject('created', after), after });
     }
     await this.audit.record(tx, principal, records);
@@ -194,8 +199,8 @@ export class OdometerReadingsService {
     if (quarantined.length === 0) return [];
     const judge = new MeterJudge(await this.history(tx, vehicleId), meter, this.clock.now());
     return quarantined
-      .filter(({ value, unit, readAt }) => {
-        const entered = judge.entered(value, unit, readAt.getTime());
+      .filter(({ value, unit, readAt, source }) => {
+        const entered = judge.entered({ value, unit, at: readAt.getTime(), source });
         if (judge.judge(entered).verdict === 'quarantined') return false;
         judge.accept(entered);
         return true;
@@ -231,12 +236,19 @@ export class OdometerReadingsService {
   }
 
   private async add(tx: Tx, principal: Principal, reading: NewReading): Promise<OdometerReadingDto> {
-    const [stored] = await this.readings.createMany(tx, principal.organisationId, [reading]);
+    const stored = this.stamp(reading);
+    const answer = toOdometerReadingDto(asStored(stored));
+    const [created] = await Promise.all([
+      this.readings.createMany(tx, principal.organisationId, [stored]),
+      this.audit.record(tx, principal, { ...subject('created', answer), after: answer }),
+    ]);
     // the key is taken by a reading of a fleet that this caller may not see, so there is no id to name
-    if (stored === undefined) throw readingOnFile(null);
-    const answer = toOdometerReadingDto(asStored(reading, stored.id, stored.recordedAt));
-    await this.audit.record(tx, principal, { ...subject('created', answer), after: answer });
+    if (!created.has(stored.id)) throw readingOnFile(null);
     return answer;
+  }
+
+  private stamp(reading: NewReading): StampedReading {
+    return { ...reading, id: uuidv7(), recordedAt: new Date(this.clock.now()) };
   }
 
   // The reading stays on file as it was given; what somebody takes it to have been is a reading of its own.
@@ -269,12 +281,15 @@ export class OdometerReadingsService {
 
   private async expectPossible(
     tx: Tx,
-    { vehicleId, meter, unit, readAt }: OdometerReading,
+    { vehicleId, meter, unit, readAt, source }: OdometerReading,
     value: number,
     pointer: '#/decision' | '#/value',
   ): Promise<void> {
     const judge = new MeterJudge(await this.history(tx, vehicleId), meter, this.clock.now());
-    const findings = findingsOf(judge.judge(judge.entered(value, unit, readAt.getTime())), unit);
+    const findings = findingsOf(
+      judge.judge(judge.entered({ value, unit, at: readAt.getTime(), source })),
+      unit,
+    );
     const impossible = (findings.suspicions ?? []).filter(({ code }) => IMPOSSIBLE.has(code));
     if (impossible.length > 0) throw cannotBeAccepted(pointer, impossible);
   }
@@ -314,18 +329,12 @@ function subject(
   return { action, subjectType: 'odometer-reading', subjectId: id, vehicleId };
 }
 
-function asStored(
-  { at, ...reading }: NewReading,
-  id: string,
-  recordedAt: Date,
-): Omit<OdometerReading, 'organisationId'> {
+function asStored({ at, ...reading }: StampedReading): Omit<OdometerReading, 'organisationId'> {
   return {
     decidedBy: null,
     decidedAt: null,
     decisionNote: null,
     ...reading,
-    id,
-    recordedAt,
     readAt: new Date(at),
     revision: 1,
   };

@@ -11,6 +11,9 @@ export type NewReading = Omit<ReadingOnFile, 'id'> &
   ReadingFindings &
   Partial<Pick<OdometerReading, 'decidedBy' | 'decidedAt' | 'decisionNote'>> & { fleetId: string };
 
+/** The same with its identity, ready to be stored. */
+export type StampedReading = NewReading & Pick<OdometerReading, 'id' | 'recordedAt'>;
+
 export type PlannedReading = PlannedRow<ReadingOnFile, NewReading>;
 
 /**
@@ -62,7 +65,7 @@ export function planReadings(
     const judgeKey = `${reading.vehicleId} ${meter}`;
     const judge = judges.get(judgeKey) ?? new MeterJudge(history, meter, now);
     judges.set(judgeKey, judge);
-    const entered = judge.entered(reading.value, unit, reading.at);
+    const entered = judge.entered(reading);
     const record = { ...reading, fleetId: history.fleetId, ...findingsOf(judge.judge(entered), unit) };
     remember(record);
     if (record.state === 'quarantined') return { outcome: 'quarantined', record };

@@ -11,6 +11,8 @@ export interface Config {
   logLevel: string;
   poolSize: number;
   statementTimeoutMs: number;
+  /** false for a pooler in transaction mode that cannot keep prepared statements */
+  preparedStatements: boolean;
   bodyLimitBytes: number;
   importLimitBytes: number;
   requestsPerMinute: number;
@@ -68,6 +70,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     logLevel: oneOf('LOG_LEVEL', LOG_LEVELS, 'info'),
     poolSize: integer('DATABASE_POOL_SIZE', 10, 1, 200),
     statementTimeoutMs: integer('STATEMENT_TIMEOUT_MS', 15_000, 100, 600_000),
+    preparedStatements: oneOf('PREPARED_STATEMENTS', ['true', 'false'], 'true') === 'true',
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),

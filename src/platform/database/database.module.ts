@@ -4,6 +4,7 @@ import type { Logger } from 'pino';
 import type { Config } from '../config/config';
 import { IdempotencyRecord } from './idempotency-record.entity';
 import type { OpenDatabase } from './open-database';
+import { PreparingClient } from './preparing-client';
 import { SnakeCaseNaming } from './snake-case-naming';
 import { Transactions } from './transactions';
 
@@ -30,6 +31,7 @@ export class DatabaseModule {
           poolErrorHandler: (error: unknown) => logger.warn({ err: error }, 'idle database connection lost'),
           extra: {
             pipeline: true,
+            ...(config.preparedStatements ? { Client: PreparingClient } : {}),
             statement_timeout: config.statementTimeoutMs,
             connectionTimeoutMillis: 5_000,
             idleTimeoutMillis: 60_000,

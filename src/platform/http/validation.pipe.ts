@@ -1,5 +1,6 @@
 import { ValidationPipe, type ValidationError } from '@nestjs/common';
 import { CodedError, type FieldError } from '../errors/coded-error';
+import { fieldPointer } from './field-pointer';
 
 /**
  * Checks every body, query and path parameter against its class, names all faulty fields at once, and
@@ -25,13 +26,13 @@ function summary(errors: ValidationError[]): string {
 }
 
 /** Every fault of a checked object as field errors, pointers from its root. */
-export function fieldErrors(errors: ValidationError[], path = '#'): FieldError[] {
+export function fieldErrors(errors: ValidationError[], path: readonly string[] = []): FieldError[] {
   return errors.flatMap((error) => {
-    const at = `${path}/${error.property.replaceAll('~', '~0').replaceAll('/', '~1')}`;
+    const at = [...path, error.property];
     const own = Object.entries(error.constraints ?? {}).map(([rule, message]): FieldError => {
       const unknown = rule === 'whitelistValidation';
       return {
-        ...where(error, at),
+        ...where(error, fieldPointer(at)),
         detail: unknown ? `"${error.property}" is not a field of this request` : message,
         remedy: unknown ? 'leave it out, or check its spelling' : remedyOf(message),
       };

@@ -32,6 +32,8 @@ export class DueItemDto {
   vehicleId!: string;
   /** Stable for a vehicle and a programme. */
   key!: string;
+  /** Which interval it is about: another one after every completion that moves the item. */
+  cycle!: string;
   ruleCode!: string;
   task!: string;
   title!: string;
@@ -124,11 +126,13 @@ export function toDueItemDto({
   todayOn,
   details,
 }: Omit<DueItemRow, 'registrationMark'>): DueItemDto {
-  const { key, ruleCode, task, title, kind, position, unitId, safetyCritical, driver, ...rest } = details;
+  const { key, cycle, ruleCode, task, title, kind, position, unitId, safetyCritical, driver, ...rest } =
+    details;
   return {
     id,
     vehicleId,
     key,
+    cycle,
     ruleCode,
     task,
     title,
