@@ -27,9 +27,15 @@ export async function createApp(
   config: Config,
   logger: Logger,
 ): Promise<NestFastifyApplication> {
+  const problems = new ProblemFilter(logger);
   const adapter = new FastifyAdapter({
     bodyLimit: config.bodyLimitBytes,
     genReqId: () => randomUUID(),
+    // an address that cannot be decoded is refused before any hook or filter runs
+    frameworkErrors: (error, request, reply) => {
+      void reply.header('X-Request-Id', request.id);
+      problems.answer(error, request, reply);
+    },
     // ids, cursors and search texts stay far below; longer ones are not worth matching
     routerOptions: { maxParamLength: 200 },
   });
@@ -66,7 +72,7 @@ export async function createApp(
   });
   serveContract(app, fastify);
   app.useGlobalPipes(new StorableValuePipe(), createValidationPipe());
-  app.useGlobalFilters(new ProblemFilter(logger));
+  app.useGlobalFilters(problems);
   app.useGlobalInterceptors(new EntityTagInterceptor(), new NextLinkInterceptor());
   return app;
 }

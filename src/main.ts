@@ -1,3 +1,4 @@
+import './compile-cache';
 import 'reflect-metadata';
 import { readConfig } from './platform/config/config';
 import { reportAndExit, stopOnSignal } from './process-life';

@@ -1,3 +1,4 @@
+import './compile-cache';
 import 'reflect-metadata';
 import { createApp } from './app.setup';
 import { readConfig } from './platform/config/config';

@@ -16,26 +16,7 @@ createServer(async (request, response) => {
     const { zone, todayOn } = rows[0] ?? {};
     const items = rows
       .filter(({ id }) => id !== null)
-      .map(({ id, state, details }) => {
-        const { key, ruleCode, task, title, kind, position, unitId, safetyCritical, driver, ...rest } =
-          details;
-        return {
-          id,
-          vehicleId,
-          key,
-          ruleCode,
-          task,
-          title,
-          kind,
-          position,
-          unitId,
-          safetyCritical,
-          state,
-          todayOn,
-          driver,
-          ...rest,
-        };
-      });
+      .map(({ id, state, details }) => ({ id, vehicleId, state, todayOn, ...details }));
     const body = JSON.stringify({ vehicleId, zone, todayOn, items });
     response.writeHead(200, {
       'content-type': 'application/json; charset=utf-8',

@@ -1,3 +1,5 @@
+import { isNativeError } from 'node:util/types';
+
 // Server gone, going or coming back, or no connection to be had in time. Class 08 is "connection exception",
 // 57P01 to 57P03 are shutdowns and start-up, 53300 is "too many connections".
 const CODES = new Set([
@@ -19,7 +21,7 @@ const MESSAGES = [
 
 /** True when the database could not be reached, as opposed to having refused a statement. */
 export function isConnectionError(error: unknown): boolean {
-  if (!(error instanceof Error)) return false;
+  if (!isNativeError(error)) return false;
   const code = 'code' in error && typeof error.code === 'string' ? error.code : '';
   if (CODES.has(code) || code.startsWith('08')) return true;
   if (error instanceof AggregateError && error.errors.some(isConnectionError)) return true;
@@ -28,12 +30,12 @@ export function isConnectionError(error: unknown): boolean {
 
 /** SQLSTATE of an error that came from Postgres, through TypeORM or not. */
 export function sqlStateOf(error: unknown): string | undefined {
-  return error instanceof Error && 'code' in error && typeof error.code === 'string' ? error.code : undefined;
+  return isNativeError(error) && 'code' in error && typeof error.code === 'string' ? error.code : undefined;
 }
 
 /** Name of the violated constraint, where there is one. */
 export function constraintOf(error: unknown): string | undefined {
-  return error instanceof Error && 'constraint' in error && typeof error.constraint === 'string'
+  return isNativeError(error) && 'constraint' in error && typeof error.constraint === 'string'
     ? error.constraint
     : undefined;
 }

@@ -31,7 +31,9 @@ export class DatabaseModule {
           poolErrorHandler: (error: unknown) => logger.warn({ err: error }, 'idle database connection lost'),
           extra: {
             pipeline: true,
-            ...(config.preparedStatements ? { Client: PreparingClient } : {}),
+            ...(config.preparedStatements
+              ? { Client: PreparingClient, options: '-c plan_cache_mode=force_generic_plan' }
+              : {}),
             statement_timeout: config.statementTimeoutMs,
             connectionTimeoutMillis: 5_000,
             idleTimeoutMillis: 60_000,

@@ -77,19 +77,39 @@ export async function openDatabase(
 
   // Every process derives the same password, so none has to be passed around or stored.
   const password = createHmac('sha256', secret).update('password of the application role').digest('hex');
-  const client = new Client({ connectionString: ownerUrl });
+  const appUrl = new URL(ownerUrl);
+  appUrl.username = APP_ROLE;
+  appUrl.password = password;
+  if (!(await canLogIn(appUrl.href))) await setPassword(ownerUrl, password);
+  return { ownerUrl, appUrl: appUrl.href, secret };
+}
+
+async function canLogIn(url: string): Promise<boolean> {
+  const client = new Client({ connectionString: url });
+  try {
+    await client.connect();
+    return true;
+  } catch (error) {
+    // 28P01 is a wrong password, 28000 a role that may not log in yet
+    if (sqlStateOf(error) === '28P01' || sqlStateOf(error) === '28000') return false;
+    throw error;
+  } finally {
+    await client.end();
+  }
+}
+
+async function setPassword(ownerUrl: string, password: string): Promise<void> {
+  // Roles belong to the whole server, locks to one database: so the lock is taken where everybody takes it.
+  const common = new URL(ownerUrl);
+  common.pathname = '/postgres';
+  const client = new Client({ connectionString: common.href });
   await client.connect();
   try {
-    // Roles belong to the whole server: two processes that set it together would collide on its row.
     await client.query(`SELECT pg_advisory_lock(hashtext('precharge role'))`);
     await client.query(`ALTER ROLE ${escapeIdentifier(APP_ROLE)} LOGIN PASSWORD ${escapeLiteral(password)}`);
   } finally {
     await client.end();
   }
-  const appUrl = new URL(ownerUrl);
-  appUrl.username = APP_ROLE;
-  appUrl.password = password;
-  return { ownerUrl, appUrl: appUrl.toString(), secret };
 }
 
 async function ensureDatabase(serverUrl: string, name: string): Promise<void> {

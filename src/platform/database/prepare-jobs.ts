@@ -1,5 +1,6 @@
-import { Client } from 'pg';
+import { Client, escapeLiteral } from 'pg';
 import { PgBoss } from 'pg-boss';
+import { version as bossVersion } from 'pg-boss/package.json';
 import { HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames } from '../jobs/job-queues';
 
 const QUEUE = {
@@ -12,8 +13,12 @@ const QUEUE = {
   heartbeatSeconds: HEARTBEAT_SECONDS,
 };
 
+// what the schema was prepared for: written into its comment, so that the next start sees that nothing is to do
+const STAMP = JSON.stringify([bossVersion, jobNames, QUEUE]);
+
 /** Creates or updates the job queue's own schema, which the restricted role may use but not alter. */
 export async function prepareJobs(ownerUrl: string, appRole: string): Promise<void> {
+  if ((await stampOf(ownerUrl)) === STAMP) return;
   const boss = new PgBoss({
     connectionString: ownerUrl,
     schema: JOBS_SCHEMA,
@@ -39,7 +44,22 @@ export async function prepareJobs(ownerUrl: string, appRole: string): Promise<vo
       GRANT USAGE ON SCHEMA ${JOBS_SCHEMA} TO ${appRole};
       GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
       GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
+      COMMENT ON SCHEMA ${JOBS_SCHEMA} IS ${escapeLiteral(STAMP)};
     `);
+  } finally {
+    await client.end();
+  }
+}
+
+async function stampOf(ownerUrl: string): Promise<string | null> {
+  const client = new Client({ connectionString: ownerUrl });
+  await client.connect();
+  try {
+    const { rows } = await client.query<{ stamp: string | null }>(
+      `SELECT obj_description(to_regnamespace($1), 'pg_namespace') AS stamp`,
+      [JOBS_SCHEMA],
+    );
+    return rows[0]?.stamp ?? null;
   } finally {
     await client.end();
   }

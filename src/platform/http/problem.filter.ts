@@ -29,8 +29,10 @@ export class ProblemFilter implements ExceptionFilter {
 
   catch(exception: unknown, host: ArgumentsHost): void {
     const http = host.switchToHttp();
-    const request = http.getRequest<FastifyRequest>();
-    const reply = http.getResponse<FastifyReply>();
+    this.answer(exception, http.getRequest<FastifyRequest>(), http.getResponse<FastifyReply>());
+  }
+
+  answer(exception: unknown, request: FastifyRequest, reply: FastifyReply): void {
     const error = toCodedError(exception, request);
     if (error.code === 'internal-error') this.logger.error({ err: exception }, 'request failed');
     if (error.code === 'unavailable') this.logger.warn({ err: exception }, 'database unavailable');

@@ -1,5 +1,6 @@
 import type { ArgumentMetadata, PipeTransform } from '@nestjs/common';
 import { CodedError, bodyError, type FieldError } from '../errors/coded-error';
+import { fieldPointer } from './field-pointer';
 
 // far deeper than any request of the contract
 const DEEPEST = 32;
@@ -57,7 +58,5 @@ const TOO_DEEP = { detail: 'is nested too deeply', remedy: `nest at most ${DEEPE
 
 function where(path: readonly string[], inBody: boolean): Pick<FieldError, 'pointer' | 'parameter'> {
   if (!inBody) return { parameter: path[0] ?? '' };
-  return {
-    pointer: ['#', ...path.map((part) => part.replaceAll('~', '~0').replaceAll('/', '~1'))].join('/'),
-  };
+  return { pointer: fieldPointer(path) };
 }

@@ -58,6 +58,10 @@ export class Jobs implements OnApplicationShutdown {
   }
 
   private async start(): Promise<void> {
-    await (this.started ??= this.boss.start());
+    // a start that failed, such as while the database was away, is tried again by whoever comes next
+    await (this.started ??= this.boss.start().catch((error: unknown) => {
+      this.started = null;
+      throw error;
+    }));
   }
 }

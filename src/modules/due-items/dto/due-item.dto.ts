@@ -119,36 +119,12 @@ export class ExplainedDueItemDto extends FleetDueItemDto {
   explanation!: string[];
 }
 
-export function toDueItemDto({
-  id,
-  vehicleId,
-  state,
-  todayOn,
-  details,
-}: Omit<DueItemRow, 'registrationMark'>): DueItemDto {
-  const { key, cycle, ruleCode, task, title, kind, position, unitId, safetyCritical, driver, ...rest } =
-    details;
-  return {
-    id,
-    vehicleId,
-    key,
-    cycle,
-    ruleCode,
-    task,
-    title,
-    kind,
-    position,
-    unitId,
-    safetyCritical,
-    state,
-    todayOn,
-    driver,
-    ...rest,
-    doBefore: [...rest.doBefore],
-    satisfies: [...rest.satisfies],
-    competences: [...rest.competences],
-    consumables: [...rest.consumables],
-  };
+export function toDueItemDto(
+  row: Pick<DueItemRow, 'id' | 'vehicleId' | 'state' | 'todayOn' | 'details'>,
+): DueItemDto {
+  const { id, vehicleId, state, todayOn, details } = row;
+  // the core's lists are read-only; nobody changes an answer
+  return { id, vehicleId, state, todayOn, ...details } as DueItemDto;
 }
 
 export function toFleetDueItemDto(row: DueItemRow): FleetDueItemDto {
