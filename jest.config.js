@@ -27,7 +27,8 @@ const shared = {
         jsc: {
           target: 'es2023',
           parser: { syntax: 'typescript', decorators: true },
-          transform: { legacyDecorator: true, decoratorMetadata: true },
+          // as the build does: a declared field that nobody sets must not exist
+          transform: { legacyDecorator: true, decoratorMetadata: true, useDefineForClassFields: false },
           keepClassNames: true,
         },
         module: { type: 'commonjs' },

@@ -6,14 +6,17 @@ const { join } = require('node:path');
 
 const committed = 'openapi/openapi.json';
 const released = 'openapi/released.json';
-const run = (command, ...args) => execFileSync(join('node_modules/.bin', command), args, { stdio: 'inherit' });
+const run = (command, ...args) =>
+  execFileSync(join('node_modules/.bin', command), args, { stdio: 'inherit' });
 
 const folder = mkdtempSync(join(tmpdir(), 'precharge-contract-'));
 const exported = join(folder, 'openapi.json');
 try {
   execFileSync(process.execPath, ['dist/src/cli/export-openapi.js', exported], { stdio: 'inherit' });
   if (!existsSync(committed) || readFileSync(exported, 'utf8') !== readFileSync(committed, 'utf8')) {
-    console.error(`${committed} is not what the code says: run "npm run openapi:export" and look at the difference.`);
+    console.error(
+      `${committed} is not what the code says: run "npm run openapi:export" and look at the difference.`,
+    );
     process.exit(1);
   }
 } finally {

@@ -3,12 +3,13 @@ import accepts from '@fastify/accepts';
 import helmet from '@fastify/helmet';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { Logger } from 'pino';
 import { AppModule } from './app.module';
 import type { Config } from './platform/config/config';
 import type { OpenDatabase } from './platform/database/open-database';
 import { CodedError } from './platform/errors/coded-error';
+import { closeIdleConnections } from './platform/http/close-idle-connections';
 import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
 import { NextLinkInterceptor } from './platform/http/next-link';
@@ -32,7 +33,7 @@ export async function createApp(
     bodyLimit: config.bodyLimitBytes,
     genReqId: () => randomUUID(),
     // an address that cannot be decoded is refused before any hook or filter runs
-    frameworkErrors: (error, request, reply) => {
+    frameworkErrors: (error: Error, request: FastifyRequest, reply: FastifyReply) => {
       void reply.header('X-Request-Id', request.id);
       problems.answer(error, request, reply);
     },
@@ -42,6 +43,7 @@ export async function createApp(
   const fastify = adapter.getInstance<FastifyInstance>();
   keepRouteList(fastify);
   logResponses(fastify, logger);
+  closeIdleConnections(fastify);
 
   const app = await NestFactory.create<NestFastifyApplication>(
     AppModule.with(database, config, logger),

@@ -1,5 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { ImportRunner } from './modules/imports/import-runner';
+import { ImportRunnerService } from './modules/imports/import-runner.service';
 import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
 import { Jobs } from './platform/jobs/jobs';
 import { systemPrincipal } from './platform/security/principal';
@@ -7,7 +7,7 @@ import { systemPrincipal } from './platform/security/principal';
 /** Starts taking background jobs, in the worker process or beside the API. */
 export async function startWork(app: INestApplicationContext): Promise<void> {
   const jobs = app.get(Jobs);
-  const imports = app.get(ImportRunner);
+  const imports = app.get(ImportRunnerService);
   const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
   await jobs.work('activate-programmes', async ({ organisationId }) => {

@@ -1,10 +1,10 @@
 import 'reflect-metadata';
 import { parseArgs } from 'node:util';
-import { Client } from 'pg';
 import { createApp } from '../app.setup';
 import { DueItemsService } from '../modules/due-items/due-items.service';
 import { readConfig } from '../platform/config/config';
 import { findDatabaseServer, openDatabase } from '../platform/database/open-database';
+import { organisationIds } from '../platform/database/organisation-ids';
 import { createLogger } from '../platform/observability/logging';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
@@ -32,17 +32,6 @@ async function main(): Promise<void> {
   }
   await app.close();
   await server.stop();
-}
-
-async function organisationIds(ownerUrl: string): Promise<string[]> {
-  const client = new Client({ connectionString: ownerUrl });
-  await client.connect();
-  try {
-    const { rows } = await client.query<{ id: string }>('SELECT organisation_id AS id FROM organisations');
-    return rows.map(({ id }) => id);
-  } finally {
-    await client.end();
-  }
 }
 
 main().catch(reportAndExit);

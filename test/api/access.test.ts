@@ -51,7 +51,7 @@ function queryOf({ parameters }: Operation): string {
   const required = (parameters ?? []).filter((each) => each.in === 'query' && each.required === true);
   const query = new URLSearchParams();
   for (const { name, schema } of required)
-    query.set(name, String(schemaOf(contract, schema).enum?.[0] ?? ''));
+    query.set(name, ((schemaOf(contract, schema).enum ?? []) as string[])[0] ?? '');
   return required.length === 0 ? '' : `?${query.toString()}`;
 }
 

@@ -2,6 +2,7 @@ import ts from 'typescript';
 import { SourceFile } from './source-files';
 
 const EXPECTS = /^(expect|assert)/;
+const MODIFIERS = ['each', 'skip', 'only', 'todo', 'failing', 'concurrent'];
 
 /**
  * Tests that cannot fail by what they find (no call of an `expect…` or `assert…`, directly or through functions
@@ -47,6 +48,8 @@ function testModifiers(call: ts.CallExpression): string[] | null {
       callee = callee.expression;
     } else break;
   }
+  // a variable that is called test has other members
+  if (words.some((word) => !MODIFIERS.includes(word))) return null;
   if (!ts.isIdentifier(callee) || !['test', 'it', 'xtest', 'xit', 'fit'].includes(callee.text)) return null;
   const isTable =
     words.at(-1) === 'each' &&

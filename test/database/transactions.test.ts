@@ -188,6 +188,22 @@ describe('any other failure', () => {
     expect(await transactions.run(system, (tx) => tx.query('SELECT 1 AS one'))).toEqual([{ one: 1 }]);
   });
 
+  it('says that the connection is gone when it went between two statements', async () => {
+    const dying = transactions.run(system, async (tx) => {
+      await addFleet(tx, 'died between');
+      const [{ pid }] = await tx.query<[{ pid: number }]>('SELECT pg_backend_pid() AS pid');
+      await sql('SELECT pg_terminate_backend($1)', [pid]);
+      await untilTrue(
+        async () => (await sql('SELECT FROM pg_stat_activity WHERE pid = $1', [pid])).length === 0,
+      );
+      await sleep(50);
+      await addFleet(tx, 'died between');
+    });
+    const error: unknown = await dying.catch((reason: unknown) => reason);
+    expect(isConnectionError(error)).toBe(true);
+    expect(await fleetsNamed('died between')).toBe(0);
+  });
+
   it('does not use up the pool, however often it happens', async () => {
     const failing = Array.from({ length: 40 }, (_, index) =>
       transactions

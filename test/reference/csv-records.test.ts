@@ -4,7 +4,8 @@ import { csvRecords, type CsvRecord } from '../../src/platform/csv/csv-records';
 async function read(text: string, chunkBytes = 7): Promise<CsvRecord[]> {
   const bytes = Buffer.from(text);
   async function* chunks(): AsyncGenerator<Buffer> {
-    for (let at = 0; at < bytes.length; at += chunkBytes) yield await Promise.resolve(bytes.subarray(at, at + chunkBytes));
+    for (let at = 0; at < bytes.length; at += chunkBytes)
+      yield await Promise.resolve(bytes.subarray(at, at + chunkBytes));
   }
   const records: CsvRecord[] = [];
   for await (const record of csvRecords(chunks())) records.push(record);
@@ -15,9 +16,30 @@ const fields = (records: CsvRecord[]): string[][] => records.map((record) => rec
 // RFC 4180, section 2: the examples of its rules 1 to 7
 describe('RFC 4180', () => {
   it.each([
-    ['1 and 2', 'aaa,bbb,ccc\r\nzzz,yyy,xxx', [['aaa', 'bbb', 'ccc'], ['zzz', 'yyy', 'xxx']]],
-    ['5', '"aaa","bbb","ccc"\r\nzzz,yyy,xxx', [['aaa', 'bbb', 'ccc'], ['zzz', 'yyy', 'xxx']]],
-    ['6', '"aaa","b\r\nbb","ccc"\r\nzzz,yyy,xxx', [['aaa', 'b\nbb', 'ccc'], ['zzz', 'yyy', 'xxx']]],
+    [
+      '1 and 2',
+      'aaa,bbb,ccc\r\nzzz,yyy,xxx',
+      [
+        ['aaa', 'bbb', 'ccc'],
+        ['zzz', 'yyy', 'xxx'],
+      ],
+    ],
+    [
+      '5',
+      '"aaa","bbb","ccc"\r\nzzz,yyy,xxx',
+      [
+        ['aaa', 'bbb', 'ccc'],
+        ['zzz', 'yyy', 'xxx'],
+      ],
+    ],
+    [
+      '6',
+      '"aaa","b\r\nbb","ccc"\r\nzzz,yyy,xxx',
+      [
+        ['aaa', 'b\nbb', 'ccc'],
+        ['zzz', 'yyy', 'xxx'],
+      ],
+    ],
     ['7', '"aaa","b""bb","ccc"', [['aaa', 'b"bb', 'ccc']]],
     ['4: spaces are data', ' a , b', [[' a ', ' b']]],
   ])('rule %s', async (_, text, expected) => {
@@ -39,7 +61,9 @@ describe('csv-spectrum', () => {
         expect(rows.some(({ error }) => error !== null)).toBe(true);
         continue;
       }
-      const objects = rows.map((row) => Object.fromEntries(header!.fields.map((name, index) => [name, row.fields[index]])));
+      const objects = rows.map((row) =>
+        Object.fromEntries(header!.fields.map((name, index) => [name, row.fields[index]])),
+      );
       const expected = JSON.parse(sample.json.toString().replaceAll('\\r\\n', '\\n')) as unknown;
       expect([sample.name, objects]).toEqual([sample.name, expected]);
     }
@@ -53,8 +77,13 @@ describe('a bad line costs itself and nothing else', () => {
     ['a quote that is never closed', 'a,b\n1,"x\n3,4\n', 2],
   ])('%s', async (_, text, badLine) => {
     const records = await read(text);
-    expect(records.filter(({ error }) => error !== null).map(({ lineNumber }) => lineNumber)).toEqual([badLine]);
-    expect(fields(records.filter(({ error }) => error === null))).toEqual([['a', 'b'], ['3', '4']]);
+    expect(records.filter(({ error }) => error !== null).map(({ lineNumber }) => lineNumber)).toEqual([
+      badLine,
+    ]);
+    expect(fields(records.filter(({ error }) => error === null))).toEqual([
+      ['a', 'b'],
+      ['3', '4'],
+    ]);
   });
 
   it('takes a byte order mark off, skips empty lines and numbers lines as an editor does', async () => {
@@ -76,13 +105,18 @@ describe('a bad line costs itself and nothing else', () => {
     }
     const records: CsvRecord[] = [];
     for await (const record of csvRecords(chunks())) records.push(record);
-    expect(records.map(({ lineNumber, error }) => [lineNumber, error !== null])).toEqual([[1, false], [2, true], [3, false]]);
+    expect(records.map(({ lineNumber, error }) => [lineNumber, error !== null])).toEqual([
+      [1, false],
+      [2, true],
+      [3, false],
+    ]);
   });
 
-  it('says so of a line that is not UTF-8', async () => {
+  // a Latin-1 letter; the character U+0000, of which a file in UTF-16 is full
+  it.each([0xe9, 0x00])('says so of a line that is not UTF-8 text: byte %d', async (byte) => {
     const records: CsvRecord[] = [];
     async function* chunks(): AsyncGenerator<Buffer> {
-      yield await Promise.resolve(Buffer.from([0x61, 0x0a, 0xe9, 0x0a, 0x62]));
+      yield await Promise.resolve(Buffer.from([0x61, 0x0a, byte, 0x0a, 0x62]));
     }
     for await (const record of csvRecords(chunks())) records.push(record);
     expect(records.map(({ error }) => error?.includes('UTF-8') ?? false)).toEqual([false, true, false]);

@@ -19,8 +19,7 @@ export interface Contract {
 }
 
 export function readContract(): Contract {
-  const file = process.env.PRECHARGE_CONTRACT ?? join(__dirname, '../../openapi/openapi.json');
-  return JSON.parse(readFileSync(file, 'utf8')) as Contract;
+  return JSON.parse(readFileSync(join(__dirname, '../../openapi/openapi.json'), 'utf8')) as Contract;
 }
 
 /** Every operation of the contract with its method and path. */

@@ -19,7 +19,10 @@ export class ImportClient {
   ) {}
 
   request(method: string, path: string, init: RequestInit = {}): Promise<Response> {
-    const headers = { authorization: `Bearer ${this.key}`, ...(init.headers as Record<string, string> | undefined) };
+    const headers = {
+      authorization: `Bearer ${this.key}`,
+      ...(init.headers as Record<string, string> | undefined),
+    };
     return fetch(`${this.address}${path}`, { ...init, method, headers });
   }
 

@@ -58,7 +58,7 @@ export async function startTestApp(
     close: async () => {
       await app.close();
       await testDatabase?.drop();
-      if (process.env.PRECHARGE_CONTRACT) contract.verify();
+      contract.verify();
     },
   };
 }

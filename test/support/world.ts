@@ -1,4 +1,4 @@
-import { ImportRunner } from '../../src/modules/imports/import-runner';
+import { ImportRunnerService } from '../../src/modules/imports/import-runner.service';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { roles, type Role } from '../../src/platform/security/role';
 import { send, type Message, type Sent } from './send';
@@ -226,7 +226,7 @@ async function importReadings(
     body: lines.join('\r\n'),
     headers: { 'content-type': 'text/csv' },
   });
-  await test.app.get(ImportRunner).run(organisationId, id);
+  await test.app.get(ImportRunnerService).run(organisationId, id);
   const done = await ask<{ state: string; linesRejected: number }>('GET', `/v1/imports/${id}`, {});
   if (done.state !== 'finished' || done.linesRejected !== 2) {
     throw new Error(`the world needs an import with rejected lines: ${JSON.stringify(done)}`);

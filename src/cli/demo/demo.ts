@@ -1,11 +1,11 @@
 import 'reflect-metadata';
 import { parseArgs } from 'node:util';
-import { escapeIdentifier, Client } from 'pg';
 import { localDateAt } from '../../core/shared/calendar-date';
 import { createApp } from '../../app.setup';
-import { readConfig } from '../../platform/config/config';
+import { ConfigError, readConfig } from '../../platform/config/config';
 import { createOrganisation } from '../../platform/database/create-organisation';
 import { findDatabaseServer, openDatabase } from '../../platform/database/open-database';
+import { recreateDatabase } from '../../platform/database/recreate-database';
 import { createLogger } from '../../platform/observability/logging';
 import { reportAndExit } from '../../process-life';
 import { startWork } from '../../work';
@@ -61,22 +61,13 @@ The API runs at ${address} until you press Ctrl-C.
 
 // The demo starts from nothing each time, in a database that is nobody's but its own.
 async function emptyDatabase(ownerUrl: string): Promise<void> {
-  const url = new URL(ownerUrl);
-  const name = url.pathname.slice(1);
+  const name = new URL(ownerUrl).pathname.slice(1);
   if (!name.endsWith('_demo')) {
-    throw new Error(
-      `The demo empties its database, so DATABASE_URL must name one that ends in _demo, not "${name}".`,
+    throw new ConfigError(
+      `The demo empties its database: DATABASE_URL must name one that ends in _demo, not "${name}".`,
     );
   }
-  url.pathname = '/postgres';
-  const client = new Client({ connectionString: url.href });
-  await client.connect();
-  try {
-    await client.query(`DROP DATABASE IF EXISTS ${escapeIdentifier(name)} WITH (FORCE)`);
-    await client.query(`CREATE DATABASE ${escapeIdentifier(name)}`);
-  } finally {
-    await client.end();
-  }
+  await recreateDatabase(ownerUrl);
 }
 
 // Another program may have the usual port: the demo then takes any that is free.

@@ -1,21 +1,12 @@
 import { DUE_STATES, type DueState } from '../../core/due/state';
 import type { ExplainedDueItemDto, FleetDueItemDto } from '../../modules/due-items/dto/due-item.dto';
 import type { HeldVehicleDto } from '../../modules/holds/dto/vehicle-hold.dto';
+import type { FleetOdometerReadingDto } from '../../modules/odometer-readings/dto/odometer-reading.dto';
 import type { UsageModelDto } from '../../modules/usage-models/dto/usage-model.dto';
 import type { ApiClient } from '../api-client';
 import { textTable } from '../text-table';
 
 const ROWS_SHOWN = 40;
-
-interface QuarantinedReading {
-  registrationMark: string;
-  value: number;
-  unit: string;
-  readAt: string;
-  source: string;
-  suggestedValue: number | null;
-  explanation: string;
-}
 
 /** What a fleet planner gets, in the order in which they would ask. */
 export async function showDueWork(api: ApiClient): Promise<void> {
@@ -24,7 +15,9 @@ export async function showDueWork(api: ApiClient): Promise<void> {
   showDueList(items);
   await showReasonings(api, items);
   showHolds(await api.getAll<HeldVehicleDto>('/v1/holds?limit=500'));
-  showQuarantine(await api.getAll<QuarantinedReading>('/v1/odometer-readings?state=quarantined&limit=500'));
+  showQuarantine(
+    await api.getAll<FleetOdometerReadingDto>('/v1/odometer-readings?state=quarantined&limit=500'),
+  );
   showUndetermined(items);
 }
 
@@ -131,15 +124,16 @@ function showHolds(vehicles: readonly HeldVehicleDto[]): void {
   );
 }
 
-function showQuarantine(readings: readonly QuarantinedReading[]): void {
+function showQuarantine(readings: readonly FleetOdometerReadingDto[]): void {
   heading('Odometer readings that no due date was moved by, until a person decides');
-  for (const { registrationMark, value, unit, readAt, source, explanation, suggestedValue } of readings) {
-    const suggestion = suggestedValue === null ? '' : ` Likely: ${suggestedValue} ${unit}.`;
-    console.log(
-      `  ${registrationMark}, ${readAt.slice(0, 10)}, ${source}: ${value} ${unit}. ${explanation}${suggestion}`,
-    );
+  for (const { registrationMark, value, unit, readAt, source, suspicions, suggestedValue } of readings) {
+    console.log(`\n  ${registrationMark}, ${readAt.slice(0, 10)}, ${source}: ${value} ${unit}`);
+    for (const { explanation } of suspicions) console.log(`    ${explanation}`);
+    if (suggestedValue !== null) console.log(`    Likely: ${suggestedValue} ${unit}.`);
   }
 }
+
+const MARKS_SHOWN = 12;
 
 function showUndetermined(items: readonly FleetDueItemDto[]): void {
   heading('What could not be told, and what is missing');
@@ -150,5 +144,10 @@ function showUndetermined(items: readonly FleetDueItemDto[]): void {
     }
   }
   const facts = [...byFact].sort(([, a], [, b]) => b.size - a.size);
-  for (const [sentence, marks] of facts) console.log(`  ${sentence}: ${[...marks].sort().join(', ')}`);
+  for (const [sentence, found] of facts) {
+    const marks = [...found].sort();
+    const shown = marks.slice(0, MARKS_SHOWN).join(', ');
+    const rest = marks.length > MARKS_SHOWN ? ` and ${marks.length - MARKS_SHOWN} more` : '';
+    console.log(`  ${sentence.replace(/\.$/, '')}: ${shown}${rest}`);
+  }
 }

@@ -15,6 +15,7 @@ import { OdometerReadingsService } from '../odometer-readings/odometer-readings.
 import { OdometerReplacementsService } from '../odometer-replacements/odometer-replacements.service';
 import { OffRoadPeriodsService } from '../off-road-periods/off-road-periods.service';
 import { TaskCompletionsService } from '../task-completions/task-completions.service';
+import type { VehicleLine } from '../vehicles/dto/vehicle-line.dto';
 import { VehiclesService } from '../vehicles/vehicles.service';
 import {
   DutyChangeLine,
@@ -23,7 +24,6 @@ import {
   OdometerReplacementLine,
   OffRoadPeriodLine,
   ServiceHistoryLine,
-  VehicleLine,
 } from './dto/import-lines.dto';
 import type { BatchOutcome, ImportColumn, ImportKind, ImportKindName } from './import-kind';
 
@@ -51,7 +51,7 @@ export class ImportKinds {
           'fleetKey fleetNumber vin inServiceOn',
           'inServiceOdometerKm inServiceEngineHours statedYearlyDistanceKm',
         ),
-        check: checkAs(VehicleLine),
+        check: checkAs(this.vehicles.lineClass),
         write: (tx, principal, rows) => this.writeVehicles(tx, principal, rows as VehicleLine[]),
       },
       'duty-changes': {

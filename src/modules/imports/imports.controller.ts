@@ -1,4 +1,3 @@
-import { Readable } from 'node:stream';
 import { Controller, Get, Header, HttpCode, Param, Post, Query, Req } from '@nestjs/common';
 import { ApiBody, ApiConsumes, ApiExtension, ApiOkResponse, ApiTags } from '@nestjs/swagger';
 import type { FastifyRequest } from 'fastify';
@@ -9,7 +8,6 @@ import { Allow } from '../../platform/security/allow';
 import { everybody, recorders } from '../../platform/security/role';
 import { ImportParamsDto, ListImportLinesQueryDto, StartImportQueryDto } from './dto/import-query.dto';
 import { ImportDto, ImportLinePageDto, ImportPageDto } from './dto/import.dto';
-import { fileExpected } from './imports.errors';
 import { ImportsService } from './imports.service';
 
 @ApiTags('imports')
@@ -40,7 +38,6 @@ export class ImportsController {
     @Query() query: StartImportQueryDto,
     @Req() request: FastifyRequest,
   ): Promise<ImportDto> {
-    if (!(request.body instanceof Readable)) throw fileExpected();
     return this.imports.start(context, query, request.body);
   }
 

@@ -10,11 +10,11 @@ import { OdometerReplacementsModule } from '../odometer-replacements/odometer-re
 import { OffRoadPeriodsModule } from '../off-road-periods/off-road-periods.module';
 import { TaskCompletionsModule } from '../task-completions/task-completions.module';
 import { VehiclesModule } from '../vehicles/vehicles.module';
-import { ImportBatch } from './import-batch';
+import { ImportBatchService } from './import-batch.service';
 import { ImportChunk } from './import-chunk.entity';
 import { ImportKinds } from './import-kinds';
 import { ImportLine } from './import-line.entity';
-import { ImportRunner } from './import-runner';
+import { ImportRunnerService } from './import-runner.service';
 import { Import } from './import.entity';
 import { ImportsController } from './imports.controller';
 import { ImportsRepository } from './imports.repository';
@@ -35,7 +35,7 @@ import { ImportsService } from './imports.service';
     TaskCompletionsModule,
   ],
   controllers: [ImportsController],
-  providers: [ImportsService, ImportsRepository, ImportRunner, ImportBatch, ImportKinds],
-  exports: [ImportRunner],
+  providers: [ImportsService, ImportsRepository, ImportRunnerService, ImportBatchService, ImportKinds],
+  exports: [ImportRunnerService],
 })
 export class ImportsModule {}

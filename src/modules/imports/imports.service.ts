@@ -1,4 +1,4 @@
-import type { Readable } from 'node:stream';
+import { Readable } from 'node:stream';
 import { Inject, Injectable } from '@nestjs/common';
 import { stringify, type Options } from 'csv-stringify/sync';
 import { AuditTrail } from '../../platform/audit/audit-trail';
@@ -18,7 +18,7 @@ import { toImportDto, toImportLineDto, type ImportDto, type ImportLineDto } from
 import { PROBLEM_COLUMN } from './import-kind';
 import type { ImportLine } from './import-line.entity';
 import type { Import } from './import.entity';
-import { fileTooLarge, importEnded } from './imports.errors';
+import { fileExpected, fileTooLarge, importEnded } from './imports.errors';
 import { ImportsRepository } from './imports.repository';
 
 const CHUNK_BYTES = 262_144;
@@ -38,7 +38,8 @@ export class ImportsService {
   ) {}
 
   /** Takes the file in, piece by piece, and queues the work on it. */
-  async start({ principal }: RequestContext, query: StartImportQueryDto, body: Readable): Promise<ImportDto> {
+  async start({ principal }: RequestContext, query: StartImportQueryDto, body: unknown): Promise<ImportDto> {
+    if (!(body instanceof Readable)) throw fileExpected();
     const record = await this.transactions.run(principal, (tx) =>
       this.imports.create(tx, {
         organisationId: principal.organisationId,

@@ -11,6 +11,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
+import { VehicleLine } from './dto/vehicle-line.dto';
 import type { ListVehiclesQueryDto } from './dto/vehicle-query.dto';
 import { toVehicleDto, type VehicleDto } from './dto/vehicle.dto';
 import type { CreateVehicleDto, UpdateVehicleDto } from './dto/write-vehicle.dto';
@@ -23,6 +24,9 @@ export type VehicleRow = CreateVehicleDto & { externalKey: string };
 
 @Injectable()
 export class VehiclesService {
+  /** how a line of a list of vehicles is checked, for whoever reads such lists */
+  readonly lineClass = VehicleLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly vehicles: VehiclesRepository,

@@ -1,4 +1,4 @@
-/** A line of a file without its line end. `text` is null for one that is too long to be kept or not UTF-8. */
+/** A line of a file without its line end. `text` is null for one that is too long to be kept or not UTF-8 text. */
 export interface PhysicalLine {
   number: number;
   text: string | null;
@@ -39,7 +39,9 @@ export async function* physicalLines(
     if (!tooLong) {
       try {
         const text = decoder.decode(Buffer.concat(parts)).replace(/\r?\n?$/, '');
-        line.text = number === 1 && text.startsWith(BYTE_ORDER_MARK) ? text.slice(1) : text;
+        // a file in UTF-16 is full of them, and the database cannot store one
+        if (text.includes('\0')) line.fault = 'not-utf-8';
+        else line.text = number === 1 && text.startsWith(BYTE_ORDER_MARK) ? text.slice(1) : text;
       } catch {
         // the decoder throws for nothing else
         line.fault = 'not-utf-8';

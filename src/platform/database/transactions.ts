@@ -112,6 +112,9 @@ export class Transactions {
         await runner.commitTransaction();
         return result;
       } catch (error) {
+        // a connection that breaks between two statements is given up at once; the next statement then
+        // complains of that and not of its cause
+        if (runner.isReleased) throw new Error('Connection terminated unexpectedly', { cause: error });
         if (runner.isTransactionActive) await rollback(runner.rollbackTransaction.bind(runner));
         if (attempt >= ATTEMPTS || !isWorthAnotherAttempt(error)) throw error;
         await new Promise((resolve) => setTimeout(resolve, Math.random() * 20 * 2 ** attempt));

@@ -133,7 +133,8 @@ const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
 const REFUSALS_OF_REVISION = ['412', '428'];
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
-  const summary = String(operation.summary ?? operation.description ?? '').split('\n')[0] ?? '';
+  const texts = [operation.summary, operation.description].filter((text) => typeof text === 'string');
+  const summary = (texts[0] ?? '').split('\n')[0] ?? '';
   operation.description ??= summary;
   operation.summary = summary;
   for (const parameter of (operation.parameters ?? []) as Json[]) {

@@ -111,6 +111,6 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
   unavailable: {
     status: 503,
     title: 'The service cannot reach its database',
-    remedy: 'Nothing was stored. Repeat the request after the time in Retry-After.',
+    remedy: 'Repeat the request after the time in Retry-After, a POST with the same Idempotency-Key.',
   },
 };

@@ -50,7 +50,7 @@ export class ProblemFilter implements ExceptionFilter {
       status,
       detail: error.detail,
       remedy,
-      instance: request.url,
+      instance: pathOf(request.url),
       requestId: request.id,
       ...(error.fields.length > 0 ? { errors: [...error.fields] } : {}),
       ...error.extensions,
@@ -60,6 +60,12 @@ export class ProblemFilter implements ExceptionFilter {
       .header('Content-Type', 'application/problem+json; charset=utf-8')
       .send(JSON.stringify(problem));
   }
+}
+
+// As a URI reference whatever was sent; a query may carry a search text, which is nobody else's business.
+function pathOf(url: string): string {
+  const [path = ''] = url.split('?');
+  return path.replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
 }
 
 const CODE_BY_STATUS: Record<number, ErrorCode> = {

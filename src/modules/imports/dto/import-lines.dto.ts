@@ -14,27 +14,6 @@ import { IsCalendarDate } from '../../../platform/http/is-calendar-date';
 import { IsCode } from '../../../platform/http/is-code';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeNull } from '../../../platform/http/optional-fields';
-import { CreateVehicleDto } from '../../vehicles/dto/write-vehicle.dto';
-
-/** A line of a list of vehicles. */
-export class VehicleLine extends OmitType(CreateVehicleDto, [
-  'depotId',
-  'externalKey',
-  'serviceProgrammeId',
-]) {
-  @IsString()
-  @Length(1, 100)
-  externalKey!: string;
-
-  @IsString()
-  @Length(1, 100)
-  depotKey!: string;
-
-  @MayBeNull()
-  @IsString()
-  @Length(1, 100)
-  fleetKey?: string | null;
-}
 
 class LineOfVehicle {
   @IsString()

@@ -53,7 +53,7 @@ export class MovedItemDto {
   @ApiProperty({ enum: MOVES })
   move!: Move;
   /** Days later (earlier: negative); null where there is no date before or after. */
-  @ApiProperty({ type: 'integer', nullable: true })
+  @ApiProperty({ type: 'integer', nullable: true, minimum: -150_000, maximum: 150_000 })
   movedDays!: number | null;
   @ApiProperty({ format: 'date', nullable: true, type: String })
   dueOnBefore!: string | null;

@@ -5,7 +5,7 @@ import { Transactions, type Tx } from '../../platform/database/transactions';
 import { CodedError } from '../../platform/errors/coded-error';
 import { LOGGER } from '../../platform/observability/logging';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
-import { ImportBatch, type LineReport } from './import-batch';
+import { ImportBatchService, type LineReport } from './import-batch.service';
 import { checkHeader } from './import-header';
 import type { ImportColumn, ImportKind } from './import-kind';
 import { ImportKinds } from './import-kinds';
@@ -22,12 +22,12 @@ class TakeBack extends Error {}
  * whenever the process dies, the next run goes on after the last batch that was committed.
  */
 @Injectable()
-export class ImportRunner {
+export class ImportRunnerService {
   constructor(
     private readonly transactions: Transactions,
     private readonly imports: ImportsRepository,
     private readonly kinds: ImportKinds,
-    private readonly batch: ImportBatch,
+    private readonly batch: ImportBatchService,
     @Inject(LOGGER) private readonly logger: Logger,
   ) {}
 
@@ -95,7 +95,7 @@ export class ImportRunner {
     columns: readonly (ImportColumn | null)[],
     records: AsyncIterable<CsvRecord>,
   ): Promise<void> {
-    const reports: Awaited<ReturnType<ImportBatch['write']>>[] = [];
+    const reports: Awaited<ReturnType<ImportBatchService['write']>>[] = [];
     try {
       await this.transactions.run(principal, async (tx) => {
         for await (const batch of batches(records, 0))

@@ -21,7 +21,7 @@ export interface LineReport {
 
 /** Writes a batch of records in the transaction that it is given, so that a bad one costs only itself. */
 @Injectable()
-export class ImportBatch {
+export class ImportBatchService {
   constructor(
     private readonly transactions: Transactions,
     private readonly dueItems: DueItemsService,
