@@ -410,7 +410,8 @@ describe('the file of rejects', () => {
     const first = await files.run('duty-changes', file);
     expect(first).toMatchObject({ linesCreated: 0, linesRejected: notes.length });
     const rejects = await files.rejects(first.id);
-    const cells = parse<string[]>(rejects, { from: 2 }).flat();
+    const rejected: string[][] = parse(rejects, { from: 2 });
+    const cells = rejected.flat();
     // OWASP, "CSV Injection": a cell that begins with one of these is run by spreadsheets
     for (const cell of cells) expect(cell).not.toMatch(/^[=+\-@\t\r]/);
 
