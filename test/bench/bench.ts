@@ -2,10 +2,11 @@ import 'reflect-metadata';
 import { cpus, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
 import { benchDue } from './bench-due';
+import { benchGas } from './bench-gas';
 import { benchStart } from './bench-start';
 import { printFigures, type Figure } from './figures';
 
-const PARTS: Record<string, () => Promise<Figure[]>> = { due: benchDue, start: benchStart };
+const PARTS: Record<string, () => Promise<Figure[]>> = { gas: benchGas, due: benchDue, start: benchStart };
 
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { only: { type: 'string' } } });
