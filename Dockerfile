@@ -15,4 +15,5 @@ COPY --from=build /app/dist ./dist
 COPY --from=build /app/openapi ./openapi
 USER node
 EXPOSE 3000
-CMD ["node", "dist/src/main.js"]
+# a smaller heap costs a little speed and saves a third of the memory: see npm run bench
+CMD ["node", "--max-semi-space-size=8", "--heap-growing-percent=50", "dist/src/main.js"]

@@ -3,6 +3,7 @@ const { createServer } = require('node:http');
 const { Pool } = require('pg');
 
 const [url, organisationId, apiKeyId, sql, port] = process.argv.slice(2);
+const ENTER = 'SELECT app.enter($1, $2) AS entered';
 const pool = new Pool({ connectionString: url, max: 10 });
 
 createServer(async (request, response) => {
@@ -10,8 +11,13 @@ createServer(async (request, response) => {
   const client = await pool.connect();
   try {
     await client.query('BEGIN READ ONLY');
-    await client.query('SELECT app.enter($1, $2) AS entered', [organisationId, apiKeyId]);
-    const { rows } = await client.query(sql, [vehicleId, new Date().toISOString()]);
+    // planned once, as any server that cares would have it
+    await client.query({ name: 'enter', text: ENTER, values: [organisationId, apiKeyId] });
+    const { rows } = await client.query({
+      name: 'items',
+      text: sql,
+      values: [vehicleId, new Date().toISOString()],
+    });
     await client.query('COMMIT');
     const { zone, todayOn } = rows[0] ?? {};
     const items = rows

@@ -12,6 +12,13 @@ import {
 export const BENCH_SECRET = 'a secret for measurements only, thirty-two characters and more';
 const ROOT = join(__dirname, '../..');
 
+/** The service as `npm start` runs it. */
+export const SERVICE: readonly string[] = (
+  JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')) as { scripts: { start: string } }
+).scripts.start
+  .split(' ')
+  .slice(1);
+
 /** A durable server in a folder of its own, as an operator would have it. */
 export async function startBenchPostgres(): Promise<EmbeddedPostgres & { remove(): Promise<void> }> {
   const folder = mkdtempSync(join(tmpdir(), 'precharge-bench-'));
@@ -66,7 +73,7 @@ export function startApi(
   environment: Record<string, string> = {},
 ): Promise<ServerProcess> {
   return startProcess(
-    ['dist/src/main.js'],
+    SERVICE,
     {
       DATABASE_URL: ownerUrl,
       PRECHARGE_SECRET: BENCH_SECRET,

@@ -2,7 +2,7 @@ import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { startProcess, type ServerProcess } from './bench-server';
+import { SERVICE, startProcess, type ServerProcess } from './bench-server';
 import { median, type Figure } from './figures';
 
 const RUNS = 5;
@@ -18,7 +18,7 @@ export async function benchStart(): Promise<Figure[]> {
     chmodSync(folder, 0o711); // as root the server runs as another user, who has to pass through
     const start = (): Promise<ServerProcess> =>
       startProcess(
-        ['dist/src/main.js'],
+        SERVICE,
         { PRECHARGE_DATA_DIR: folder, PORT: String(PORT), LOG_LEVEL: 'warn' },
         PORT,
         '/health/ready',

@@ -2,11 +2,17 @@ import 'reflect-metadata';
 import { cpus, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
 import { benchDue } from './bench-due';
+import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
 import { benchStart } from './bench-start';
 import { printFigures, type Figure } from './figures';
 
-const PARTS: Record<string, () => Promise<Figure[]>> = { gas: benchGas, due: benchDue, start: benchStart };
+const PARTS: Record<string, () => Promise<Figure[]>> = {
+  gas: benchGas,
+  forecast: benchForecast,
+  due: benchDue,
+  start: benchStart,
+};
 
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { only: { type: 'string' } } });
