@@ -46,11 +46,12 @@ export function completionsOf(
 }
 
 /**
- * Orders completions from the earliest to the latest: by date, then by odometer (one without before one
- * with), then by id. The latest is the baseline.
+ * Orders completions from the earliest to the latest: by date, then by the moment where both have one, then by
+ * odometer (one without before one with), then by id. The latest is the baseline.
  */
 export function compareCompletions(a: CountedCompletion, b: CountedCompletion): number {
   if (a.on !== b.on) return a.on < b.on ? -1 : 1;
+  if (a.at !== null && b.at !== null && a.at !== b.at) return a.at - b.at;
   const [kmA, kmB] = [a.totalKm ?? -1, b.totalKm ?? -1];
   if (kmA !== kmB) return kmA - kmB;
   return a.id < b.id ? -1 : a.id > b.id ? 1 : 0;

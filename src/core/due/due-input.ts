@@ -47,6 +47,8 @@ export interface TaskCompletion {
   /** The vehicle's total distance then, null where nobody read the odometer. */
   totalKm: number | null;
   totalHours: number | null;
+  /** Milliseconds, where the moment is known: orders the work of one day. */
+  at?: number | null;
   /** A test that `failed` settles nothing: it has to be done again. */
   outcome: 'done' | 'failed';
 }

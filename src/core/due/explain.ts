@@ -73,6 +73,7 @@ const MARK_SENTENCES: Record<Mark, string> = {
 };
 
 const LIMIT_NAMES: Record<LimitKind, string> = {
+  'failed-test': 'Failed test',
   condition: 'Condition',
   age: 'Age',
   time: 'Time',
@@ -181,6 +182,8 @@ function workingOf(limit: Exclude<LimitReason, { undetermined: string[] }>, reas
       const since = limit.since === 'manufacture' ? 'made' : 'last charged';
       return `${since} ${limit.fromOn} + ${scaledTime({ ...limit, days: null }, reasoning)} = ${dueOn}`;
     }
+    case 'failed-test':
+      return `"${limit.task}" failed on ${limit.failedOn} and was not passed since: due ${dueOn}`;
     case 'condition':
       return conditionWorking(limit, dueOn);
     case 'distance':

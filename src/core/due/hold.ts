@@ -1,7 +1,5 @@
 import { CalendarDate } from '../shared/calendar-date';
 import { containsDay, DayInterval } from '../shared/day-interval';
-import { SatisfyingTasks } from './baseline';
-import { TaskCompletion } from './due-input';
 import { DueItem } from './due-item';
 import { DatedItem, stateOn } from './state';
 
@@ -9,6 +7,8 @@ import { DatedItem, stateOn } from './state';
 export interface StandingFinding {
   code: string;
   because: string;
+  /** Null where it follows from the layout alone. */
+  since: CalendarDate | null;
 }
 
 /** A person's decision to hold a vehicle, until somebody lifts it. */
@@ -47,16 +47,29 @@ export interface HoldReason {
 
 /** The part of a due item that a hold hangs on. */
 export type HoldableItem = DatedItem &
-  Pick<DueItem, 'key' | 'cycle' | 'title' | 'position' | 'safetyCritical'>;
+  Pick<DueItem, 'key' | 'cycle' | 'title' | 'position' | 'safetyCritical'> & {
+    /** The test that it is driven by, where it failed and was not passed since. */
+    failedTest: FailedTest | null;
+  };
+
+/** The test that drives an item, where one failed and was not passed since. */
+export function failedTestOf({
+  driver,
+  reasoning,
+}: Pick<DueItem, 'driver' | 'reasoning'>): FailedTest | null {
+  if (driver !== 'failed-test') return null;
+  return reasoning.limits.find((limit) => 'failedOn' in limit) ?? null;
+}
+
+export interface FailedTest {
+  completionId: string;
+  task: string;
+  failedOn: CalendarDate;
+}
 
 /** Everything that can hold one vehicle. */
 export interface HoldInput {
   items: readonly HoldableItem[];
-  /** Tests with the outcome `failed`, and the jobs that mend them. */
-  completions: readonly TaskCompletion[];
-  /** Tasks whose failed test holds the vehicle: those of safety-critical rules. */
-  safetyCriticalTasks: ReadonlySet<string>;
-  satisfying: SatisfyingTasks;
   findings: readonly StandingFinding[];
   manualHolds: readonly ManualHold[];
   overrides: readonly HoldOverride[];
@@ -74,15 +87,15 @@ export interface HoldStatus {
  * item past its late limit, a safety-critical test that failed and was not done again since, a finding that
  * stands, a hold that a person placed. An override lifts the reasons it names, on the days it names.
  *
- * A failed test is mended by a later completion of its task (or of one that satisfies it) at the same position;
- * on the same day the order of recording (ids) decides. An undetermined item holds nothing: it is owed a look,
- * and shown as such.
+ * A failed test holds the vehicle until its due item is driven by it no more: until it is passed, or work that
+ * satisfies it is done, or the unit that failed is exchanged. An undetermined item holds nothing: it is owed a
+ * look, and shown as such.
  */
 export function holdOn(input: HoldInput, today: CalendarDate): HoldStatus {
   const found = [
     ...overdueReasons(input.items, today),
-    ...failedTestReasons(input, today),
-    ...input.findings.map((finding) => reason('finding', finding.code, finding.because, null)),
+    ...failedTestReasons(input.items, today),
+    ...input.findings.map((finding) => reason('finding', finding.code, finding.because, finding.since)),
     ...input.manualHolds
       .filter((hold) => hold.placedOn <= today && (hold.liftedOn === null || today < hold.liftedOn))
       .map((hold) => reason('manual', hold.id, `${hold.reason} (held by ${hold.placedBy})`, hold.placedOn)),
@@ -96,42 +109,30 @@ export function holdOn(input: HoldInput, today: CalendarDate): HoldStatus {
 }
 
 function overdueReasons(items: readonly HoldableItem[], today: CalendarDate): HoldReason[] {
-  return items
-    .filter((item) => item.safetyCritical && stateOn(item, today) === 'overdue')
-    .map((item) => {
-      const place = item.position === null ? '' : ` at ${item.position}`;
-      const lateOn = item.lateOn ?? '';
-      return reason(
-        'overdue',
-        `${item.key}:${item.cycle}`,
-        `${item.title}${place} is overdue since ${lateOn}`,
-        lateOn,
-      );
-    });
+  return (
+    items
+      // one that failed is a reason of its own
+      .filter((item) => item.safetyCritical && item.failedTest === null && stateOn(item, today) === 'overdue')
+      .map((item) => {
+        const place = item.position === null ? '' : ` at ${item.position}`;
+        const lateOn = item.lateOn ?? '';
+        return reason(
+          'overdue',
+          `${item.key}:${item.cycle}`,
+          `${item.title}${place} is overdue since ${lateOn}`,
+          lateOn,
+        );
+      })
+  );
 }
 
-function failedTestReasons(input: HoldInput, today: CalendarDate): HoldReason[] {
-  const known = input.completions.filter((each) => each.doneOn <= today);
-  return known
-    .filter((each) => each.outcome === 'failed' && input.safetyCriticalTasks.has(each.task))
-    .filter((failed) => !known.some((each) => mends(each, failed, input.satisfying)))
-    .map((failed) => {
-      const place = failed.position === null ? '' : ` at ${failed.position}`;
-      return reason(
-        'failed-test',
-        failed.id,
-        `${failed.task}${place} failed on ${failed.doneOn}`,
-        failed.doneOn,
-      );
-    });
-}
-
-function mends(done: TaskCompletion, failed: TaskCompletion, satisfying: SatisfyingTasks): boolean {
-  if (done.outcome === 'failed') return false;
-  if (done.task !== failed.task && satisfying.get(failed.task)?.has(done.task) !== true) return false;
-  // work on the whole vehicle counts at every position; work at one position for that one only
-  if (done.position !== null && done.position !== failed.position) return false;
-  return done.doneOn > failed.doneOn || (done.doneOn === failed.doneOn && done.id > failed.id);
+function failedTestReasons(items: readonly HoldableItem[], today: CalendarDate): HoldReason[] {
+  return items.flatMap(({ safetyCritical, failedTest, position }) => {
+    if (!safetyCritical || failedTest === null || failedTest.failedOn > today) return [];
+    const place = position === null ? '' : ` at ${position}`;
+    const { completionId, task, failedOn } = failedTest;
+    return [reason('failed-test', completionId, `${task}${place} failed on ${failedOn}`, failedOn)];
+  });
 }
 
 function overrideOf(

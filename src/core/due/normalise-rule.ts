@@ -25,6 +25,7 @@ import {
   WHICHEVER,
 } from './rule';
 import { SEVERITY_DECIMALS } from './severity';
+import { readTestLimits } from './test-limits';
 
 /** A normalised value, or every reason why there is none. */
 export type Normalised<T> =
@@ -110,6 +111,7 @@ function readRule(reader: OptionReader): ServiceRule {
     competences: reader.codes('competences') ?? [],
     bayKind: reader.code('bayKind'),
     consumables: readConsumables(reader.insideEach('consumables', 50)),
+    testLimits: readTestLimits(reader.inside('testLimits')),
     source: reader.text('source', 500),
   };
 }

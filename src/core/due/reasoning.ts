@@ -97,6 +97,8 @@ export type LimitReason =
       nominal20BarGauge: number | null;
       dueAtProbability: number;
     } & LimitDates)
+  /** The test failed and was not passed since: it is owed again, whatever the other limits say. */
+  | ({ kind: 'failed-test'; completionId: string; task: string; failedOn: CalendarDate } & LimitDates)
   /** A limit that the rule has and that cannot be told. */
   | { kind: LimitKind; undetermined: string[]; dueTotal: number | null };
 

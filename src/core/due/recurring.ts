@@ -11,6 +11,7 @@ import { BaselineReason, MeterAtBaseline } from './reasoning';
 import { Interval, ServiceRule } from './rule';
 import { scaledInterval, Severity, severityOf } from './severity';
 import { CountedCompletion, Subject } from './subject';
+import { owedAgain, standingFailure } from './failed-test';
 import { ageLimit, conditionLimit } from './unit-limits';
 import { Window, windowOf } from './window';
 
@@ -30,7 +31,9 @@ export function owedByRecurringRule(rule: ServiceRule, subject: Subject, context
     rule.cadence === 'fixed'
       ? owedInSeries(rule, subject, completions, severity, age)
       : owedFromCompletion(rule, subject, completions, severity, age);
-  return owed?.window && ageOutside(age, owed.window.due) === 'too-old' ? null : owed;
+  const current = owed?.window && ageOutside(age, owed.window.due) === 'too-old' ? null : owed;
+  const failure = standingFailure(rule, subject, completions);
+  return current === null || failure === null ? current : owedAgain(current, failure, rule);
 }
 
 function owedFromCompletion(

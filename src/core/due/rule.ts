@@ -1,5 +1,6 @@
 import { CalendarDate } from '../shared/calendar-date';
 import { HydraulicLayout, VariantFact } from '../hydraulics/hydraulic-layout';
+import { TestLimits } from './test-limits';
 
 /** `vehicle`: one due item for the vehicle. `unit`: one for each gas unit, or position of one. */
 export const RULE_SCOPES = ['vehicle', 'unit'] as const;
@@ -19,7 +20,7 @@ export type Cadence = (typeof CADENCES)[number];
 export type UnitAgeOrigin = (typeof UNIT_AGE_ORIGINS)[number];
 
 /** The kinds of limit, in the order in which they win a tie for the driver. */
-export const LIMIT_KINDS = ['condition', 'age', 'time', 'distance', 'hours'] as const;
+export const LIMIT_KINDS = ['failed-test', 'condition', 'age', 'time', 'distance', 'hours'] as const;
 export type LimitKind = (typeof LIMIT_KINDS)[number];
 
 /** Multipliers of the intervals by duty class, such as `{ severe: 0.7 }`; a class that is not named has 1. */
@@ -130,6 +131,8 @@ export interface ServiceRule {
   competences: readonly string[];
   bayKind: string | null;
   consumables: readonly Consumable[];
+  /** What a test of this task is judged by; null where the rule sets nothing. */
+  testLimits: TestLimits | null;
   /** Where the figures come from, shown to people. */
   source: string | null;
 }
@@ -211,6 +214,7 @@ export interface RuleOptions {
   competences?: string[] | null;
   bayKind?: string | null;
   consumables?: Consumable[] | null;
+  testLimits?: Partial<TestLimits> | null;
   source?: string | null;
 }
 

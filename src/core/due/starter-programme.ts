@@ -10,6 +10,8 @@ const SUSPENSION_POSITIONS = [
   'suspension-rear-right',
 ];
 const TOLERANCE = { earlyDays: 30, lateDays: 14 };
+// About 140 and 170 bar, with what a workshop gauge and a spring allow
+const CUT_IN_AND_OUT = { cutInLowBar: 130, cutInHighBar: 150, cutOutLowBar: 160, cutOutHighBar: 180 };
 const EVERY_YEAR = { everyMonths: 12, tolerance: TOLERANCE };
 const RESERVE_TESTS = ['low-pressure-warning-test', 'brake-reserve-test'];
 
@@ -112,6 +114,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     task: 'low-pressure-warning-test',
     title: 'Test the low-pressure warning',
     ...EVERY_YEAR,
+    testLimits: { warningLowBar: 80, warningHighBar: 100 },
     safetyCritical: true,
     labourMinutes: 15,
     competences: ['brakes'],
@@ -123,6 +126,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     title: 'Test the brake reserve with the pump stopped',
     ...EVERY_YEAR,
     doBefore: ['low-pressure-warning-test'],
+    testLimits: { warningNotWithinApplications: 2 },
     safetyCritical: true,
     labourMinutes: 20,
     competences: ['brakes'],
@@ -135,6 +139,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     everyMonths: 12,
     everyKm: 30_000,
     tolerance: TOLERANCE,
+    testLimits: { ...CUT_IN_AND_OUT, lowestPrechargeShare: 0.8, shortestCycleSeconds: 10 },
     labourMinutes: 20,
     competences: ['hydraulics'],
     bayKind: 'flat',
@@ -157,6 +162,7 @@ const RULES: Omit<RuleOptions, 'source'>[] = [
     appliesTo: { antiSinkValves: ['fitted'] },
     everyMonths: 12,
     tolerance: TOLERANCE,
+    testLimits: { highestSinkMmPerHour: 2.5 },
     labourMinutes: 20,
     competences: ['hydraulics'],
     bayKind: 'flat',

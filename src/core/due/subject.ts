@@ -18,8 +18,11 @@ export interface CountedCompletion {
   on: CalendarDate;
   totalKm: number | null;
   totalHours: number | null;
+  position: string | null;
   /** Work on one position; on a vehicle rule it counts only for the rule's own task. */
   atOnePosition: boolean;
+  /** Milliseconds; null where only the day is known. */
+  at: number | null;
   mark: Mark | null;
 }
 
@@ -38,6 +41,8 @@ export interface Subject {
   km: Meter;
   hours: Meter;
   completions: readonly CountedCompletion[];
+  /** Tests that failed: they settle nothing, and are owed again until one of them, or what satisfies it, is done. */
+  failures: readonly CountedCompletion[];
   marks: readonly Mark[];
 }
 
@@ -45,10 +50,12 @@ const UNKNOWN_TOTAL: MeterAtBaseline = { total: null, source: 'unknown', reading
 
 /** The vehicle as a whole. A completion at a position is kept, and marked as such. */
 export function vehicleSubject(input: DueInput): Subject {
-  const completions: CountedCompletion[] = [];
+  const work = new CountedWork();
   for (const completion of input.completions) {
-    if (completion.outcome === 'failed') continue;
-    completions.push(counted(completion, completion.position !== null || completion.unitId !== null, null));
+    work.add(
+      completion,
+      counted(completion, completion.position !== null || completion.unitId !== null, null),
+    );
   }
   return {
     position: null,
@@ -56,7 +63,7 @@ export function vehicleSubject(input: DueInput): Subject {
     start: vehicleStart(input),
     km: { track: input.odometerTrack, forecast: input.distanceForecast },
     hours: { track: input.hoursTrack, forecast: input.hoursForecast },
-    completions,
+    ...work.counted(),
     marks: [],
   };
 }
@@ -66,12 +73,11 @@ export function vehicleSubject(input: DueInput): Subject {
  * position, stand in for the unit's own history. In use since the vehicle is.
  */
 export function positionSubject(input: DueInput, position: string): Subject {
-  const completions: CountedCompletion[] = [];
+  const work = new CountedWork();
   for (const completion of input.completions) {
-    if (completion.outcome === 'failed') continue;
-    if (completion.position === position) completions.push(counted(completion, true, null));
+    if (completion.position === position) work.add(completion, counted(completion, true, null));
     else if (completion.position === null && completion.unitId === null) {
-      completions.push(counted(completion, false, 'position-not-recorded'));
+      work.add(completion, counted(completion, false, 'position-not-recorded'));
     }
   }
   return {
@@ -80,7 +86,7 @@ export function positionSubject(input: DueInput, position: string): Subject {
     start: vehicleStart(input),
     km: { track: input.odometerTrack, forecast: input.distanceForecast },
     hours: { track: input.hoursTrack, forecast: input.hoursForecast },
-    completions,
+    ...work.counted(),
     marks: ['unit-not-recorded'],
   };
 }
@@ -125,35 +131,47 @@ export function unitSubject(input: DueInput, unit: FittedUnit): Subject {
       track: input.hoursTrack.filter((point) => point.day >= fittedDay),
       forecast: input.hoursForecast,
     },
-    completions: completionsOfUnit(input, unit, shiftKm),
+    ...workOnUnit(input, unit, shiftKm).counted(),
     marks: [],
   };
 }
 
-function completionsOfUnit(input: DueInput, unit: FittedUnit, shiftKm: number | null): CountedCompletion[] {
-  const completions: CountedCompletion[] = [];
+function workOnUnit(input: DueInput, unit: FittedUnit, shiftKm: number | null): CountedWork {
+  const work = new CountedWork();
   for (const completion of unit.earlierCompletions) {
-    if (completion.outcome === 'failed') continue;
     const known = completion.totalKm !== null && shiftKm !== null;
-    completions.push({
+    work.add(completion, {
       ...counted(completion, true, null),
       totalKm: known ? (completion.totalKm as number) + shiftKm : null,
       totalHours: null,
     });
   }
   for (const completion of input.completions) {
-    if (completion.outcome === 'failed') continue;
     // before the fitting another unit sat here; the unit's own work from then is in its earlier history
     if (completion.doneOn < unit.fittedOn) continue;
     if (completion.unitId !== null) {
-      if (completion.unitId === unit.unitId) completions.push(counted(completion, true, null));
+      if (completion.unitId === unit.unitId) work.add(completion, counted(completion, true, null));
     } else if (completion.position === unit.position) {
-      completions.push(counted(completion, true, 'unit-not-recorded'));
+      work.add(completion, counted(completion, true, 'unit-not-recorded'));
     } else if (completion.position === null) {
-      completions.push(counted(completion, false, 'position-not-recorded'));
+      work.add(completion, counted(completion, false, 'position-not-recorded'));
     }
   }
-  return completions;
+  return work;
+}
+
+/** Work that counts for a subject, what was done apart from what failed. */
+class CountedWork {
+  private readonly completions: CountedCompletion[] = [];
+  private readonly failures: CountedCompletion[] = [];
+
+  add({ outcome }: TaskCompletion, work: CountedCompletion): void {
+    (outcome === 'failed' ? this.failures : this.completions).push(work);
+  }
+
+  counted(): Pick<Subject, 'completions' | 'failures'> {
+    return { completions: this.completions, failures: this.failures };
+  }
 }
 
 function vehicleStart(input: DueInput): SubjectStart {
@@ -175,7 +193,9 @@ function counted(completion: TaskCompletion, atOnePosition: boolean, mark: Mark 
     on: completion.doneOn,
     totalKm: completion.totalKm,
     totalHours: completion.totalHours,
+    position: completion.position,
     atOnePosition,
+    at: completion.at ?? null,
     mark,
   };
 }

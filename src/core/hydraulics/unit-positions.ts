@@ -12,6 +12,17 @@ export const UNIT_POSITIONS = [
 
 export type UnitPosition = (typeof UNIT_POSITIONS)[number];
 
+/** What a gas unit does where it sits; a type of unit is made for some of them. */
+export const UNIT_ROLES = ['suspension', 'main-accumulator', 'rear-brake-accumulator', 'other'] as const;
+
+export type UnitRole = (typeof UNIT_ROLES)[number];
+
+/** The role of a standard position; null for one that is not of the standard ones. */
+export function roleOfPosition(position: string): UnitRole | null {
+  if (!(UNIT_POSITIONS as readonly string[]).includes(position)) return null;
+  return position.startsWith('suspension-') ? 'suspension' : (position as UnitRole);
+}
+
 /** Whether a gas unit belongs at a position of this vehicle. */
 export interface PositionExpectation {
   position: UnitPosition;

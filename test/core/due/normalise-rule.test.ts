@@ -43,6 +43,7 @@ describe('normaliseRule', () => {
         competences: [],
         bayKind: null,
         consumables: [],
+        testLimits: null,
         source: null,
       },
     });
@@ -134,6 +135,13 @@ describe('normaliseRule', () => {
       'a share above 1',
       { ...BASE, scope: 'unit', prechargeLimit: { shareOfNominal: 1.2 } },
       ['/prechargeLimit/shareOfNominal'],
+    ],
+    ['no test limit', { ...BASE, testLimits: {} }, ['/testLimits']],
+    ['an unknown test limit', { ...BASE, testLimits: { pressure: 3 } }, ['/testLimits/pressure']],
+    [
+      'a test limit upside down',
+      { ...BASE, testLimits: { warningLowBar: 100, warningHighBar: 80 } },
+      ['/testLimits/warningHighBar'],
     ],
     ['a campaign without an end', { code: 'a', task: 'a', kind: 'campaign', campaign: {} }, ['/campaign']],
     ['a campaign without terms', { code: 'a', task: 'a', kind: 'campaign' }, ['/campaign']],
