@@ -1,10 +1,16 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { CalculationsModule } from './modules/calculations/calculations.module';
+import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
 import { DueItemsModule } from './modules/due-items/due-items.module';
 import { DutyChangesModule } from './modules/duty-changes/duty-changes.module';
 import { FleetsModule } from './modules/fleets/fleets.module';
+import { GasUnitEventsModule } from './modules/gas-unit-events/gas-unit-events.module';
+import { GasUnitTypesModule } from './modules/gas-unit-types/gas-unit-types.module';
+import { GasUnitsModule } from './modules/gas-units/gas-units.module';
+import { GaugesModule } from './modules/gauges/gauges.module';
 import { HoldsModule } from './modules/holds/holds.module';
 import { HydraulicSystemsModule } from './modules/hydraulic-systems/hydraulic-systems.module';
 import { ImportsModule } from './modules/imports/imports.module';
@@ -12,8 +18,11 @@ import { OdometerReadingsModule } from './modules/odometer-readings/odometer-rea
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
 import { OrganisationsModule } from './modules/organisations/organisations.module';
+import { PrechargeModelsModule } from './modules/precharge-models/precharge-models.module';
 import { ServiceProgrammesModule } from './modules/service-programmes/service-programmes.module';
+import { SystemTestsModule } from './modules/system-tests/system-tests.module';
 import { TaskCompletionsModule } from './modules/task-completions/task-completions.module';
+import { UnitPositionsModule } from './modules/unit-positions/unit-positions.module';
 import { UsageModelsModule } from './modules/usage-models/usage-models.module';
 import { VehiclesModule } from './modules/vehicles/vehicles.module';
 import type { Config } from './platform/config/config';
@@ -28,10 +37,16 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        CalculationsModule,
+        DemandModule,
         DepotsModule,
         DueItemsModule,
         DutyChangesModule,
         FleetsModule,
+        GasUnitEventsModule,
+        GasUnitTypesModule,
+        GasUnitsModule,
+        GaugesModule,
         HoldsModule,
         HydraulicSystemsModule,
         ImportsModule,
@@ -39,8 +54,11 @@ export class AppModule {
         OdometerReplacementsModule,
         OffRoadPeriodsModule,
         OrganisationsModule,
+        PrechargeModelsModule,
         ServiceProgrammesModule,
+        SystemTestsModule,
         TaskCompletionsModule,
+        UnitPositionsModule,
         UsageModelsModule,
         VehiclesModule,
       ],

@@ -5,6 +5,7 @@ import { roles } from '../../src/platform/security/role';
 import { operationsOf, readContract, type Operation } from '../support/contract-check';
 import { bodySchemaOf, placesOf, pointerOf, schemaOf } from '../support/contract-schemas';
 import { organisationDigest, organisationIds, UUID } from '../support/organisation-digest';
+import { requiredQuery } from '../support/required-query';
 import { send, type Message, type Sent } from '../support/send';
 import { startTestApp, type TestApp } from '../support/test-app';
 import { placedIn } from '../support/spoilt-bodies';
@@ -46,14 +47,7 @@ function messageOf(operation: Operation, world: World): Message {
   return { headers, body: validBodyOf(world, operation.operationId) };
 }
 
-/** The required parts of the query. */
-function queryOf({ parameters }: Operation): string {
-  const required = (parameters ?? []).filter((each) => each.in === 'query' && each.required === true);
-  const query = new URLSearchParams();
-  for (const { name, schema } of required)
-    query.set(name, ((schemaOf(contract, schema).enum ?? []) as string[])[0] ?? '');
-  return required.length === 0 ? '' : `?${query.toString()}`;
-}
+const queryOf = (operation: Operation, ids = mine.ids): string => requiredQuery(contract, operation, ids);
 
 /** An answer without what differs from request to request: ids, and times of the limit. */
 function comparable({ status, body, headers }: Sent): unknown {
@@ -168,7 +162,7 @@ describe('roles', () => {
       const { method, path, operation } = each;
       for (const role of roles.filter((one) => operation['x-allowed-roles']?.includes(one) === true)) {
         const message = { key: world.keys[role], ...messageOf(operation, world) };
-        const url = addressOf(path, world.ids) + queryOf(operation);
+        const url = addressOf(path, world.ids) + queryOf(operation, world.ids);
         const { status, text } = await send(test, method, url, message);
         if ([401, 403].includes(status) || status >= 500)
           wrong.push(`${role} ${label(each)}: ${status} ${text}`);
@@ -195,7 +189,7 @@ describe('another organisation', () => {
           );
         const message = { key: theirs.keys.administrator, ...messageOf(operation, theirs) };
         const ask = (of: Record<string, string>): Promise<Sent> =>
-          send(test, method, addressOf(path, of) + queryOf(operation), message);
+          send(test, method, addressOf(path, of) + queryOf(operation, { ...theirs.ids, ...of }), message);
         addressOf(path, mine.ids);
         const answer = await ask(ids((name) => mine.ids[name] ?? ''));
         const unknown = await ask(ids(() => randomUUID()));
@@ -257,7 +251,7 @@ describe('another organisation', () => {
           );
         const { body, headers } = messageOf(operation, theirs);
         const ask = async (id: string): Promise<Sent> => {
-          const url = addressOf(path, theirs.ids) + queryOf(operation);
+          const url = addressOf(path, theirs.ids) + queryOf(operation, theirs.ids);
           const current = method === 'POST' ? undefined : await etagOf(path);
           return send(test, method, url, {
             key: theirs.keys.administrator,
@@ -346,7 +340,15 @@ describe('another organisation', () => {
 
 describe('a key that sees one fleet', () => {
   // these belong to the organisation, not to a fleet
-  const COMMON = ['programmeId', 'versionId'];
+  const COMMON = [
+    'programmeId',
+    'versionId',
+    'gasUnitTypeId',
+    'unitTypeId',
+    'unitPositionId',
+    'gaugeId',
+    'position',
+  ];
 
   it('finds every record of another fleet like one that does not exist', async () => {
     const before = await digests();
@@ -357,7 +359,7 @@ describe('a key that sees one fleet', () => {
       if (names.length === 0) continue;
       const message = { key: mine.otherFleet.administrator, ...messageOf(operation, theirs) };
       const ask = (ids: Record<string, string>): Promise<Sent> =>
-        send(test, method, addressOf(path, ids) + queryOf(operation), message);
+        send(test, method, addressOf(path, ids) + queryOf(operation, ids), message);
       const answer = await ask(mine.ids);
       const unknown = await ask({
         ...mine.ids,
@@ -461,19 +463,18 @@ const etagOf = (path: string): Promise<string> =>
 
 /** An id of the first organisation for every field of a body that takes an id. */
 function foreignIds(): Record<string, string> {
-  const { fleetId, depotId, programmeId, versionId } = mine.ids as Record<string, string> & {
-    fleetId: string;
-    depotId: string;
-    programmeId: string;
-    versionId: string;
-  };
+  const of = (name: string): string => mine.ids[name] ?? '';
   return {
-    fleetId,
-    depotId,
-    serviceProgrammeId: programmeId,
-    basedOn: versionId,
-    fleetIds: fleetId,
+    fleetId: of('fleetId'),
+    depotId: of('depotId'),
+    vehicleId: of('vehicleId'),
+    serviceProgrammeId: of('programmeId'),
+    basedOn: of('versionId'),
+    fleetIds: of('fleetId'),
+    unitTypeId: of('unitTypeId'),
+    gasUnitId: of('gasUnitId'),
+    gaugeId: of('gaugeId'),
     // there are no workshops yet: any id will do
-    workshopIds: depotId,
+    workshopIds: of('depotId'),
   };
 }

@@ -8,6 +8,7 @@ import {
   type Schema,
 } from '../support/contract-schemas';
 import { organisationDigest } from '../support/organisation-digest';
+import { requiredQuery } from '../support/required-query';
 import { send, type Sent } from '../support/send';
 import { faultsOf, placedIn } from '../support/spoilt-bodies';
 import { startTestApp, type TestApp } from '../support/test-app';
@@ -145,7 +146,9 @@ describe('parameters', () => {
           '%00',
           "'%20OR%201=1",
         ]) {
-          const url = addressOf(path, world.ids).replace(idOf(name), bad);
+          const url =
+            addressOf(path, world.ids).replace(idOf(name), bad) +
+            requiredQuery(contract, operation, world.ids);
           const answer = await ask(method, url, operation);
           asked += 1;
           const named = errorsOf(answer).some(({ parameter }) => parameter === name);

@@ -179,6 +179,77 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     administrator: await scoped('administrator'),
   };
 
+  const unitTypeId = await add('/v1/gas-unit-types', {
+    code: 'sphere-55',
+    name: 'Suspension unit, 55 bar',
+    roles: ['suspension'],
+    nominalPrecharge20BarGauge: 55,
+    gasVolumeCm3: 400,
+    damperIntegral: true,
+    externalKey: 'Y1',
+  });
+  await add('/v1/gas-unit-types', {
+    code: 'main-62',
+    name: 'Main accumulator, 62 bar',
+    roles: ['main-accumulator'],
+    nominalPrecharge20BarGauge: 62,
+    gasVolumeCm3: 400,
+    damperIntegral: false,
+  });
+  const unitPositionId = await add('/v1/unit-positions', {
+    code: 'centre-axle-left',
+    name: 'Centre axle, left',
+    role: 'suspension',
+  });
+  const gaugeId = await add('/v1/gauges', { code: 'G-1', name: 'Rig gauge', rangeHighBarGauge: 250 });
+  await add('/v1/gauges', { code: 'G-2', name: 'Spare gauge', rangeHighBarGauge: 100 });
+  const gasUnitId = await addUnit(add, fleetId, unitTypeId, '1', {
+    state: 'fitted',
+    vehicleId,
+    position: 'suspension-front-left',
+    fromAt: '2024-02-01T09:00:00Z',
+  });
+  await addUnit(add, fleetId, unitTypeId, '2', {
+    state: 'fitted',
+    vehicleId,
+    position: 'suspension-front-right',
+    fromAt: '2024-02-01T09:00:00Z',
+  });
+  const ofUnit = `/v1/gas-units/${gasUnitId}`;
+  await ask('POST', '/v1/unit-moves', {
+    body: {
+      at: '2026-02-01T09:00:00Z',
+      movedBy: 'technician T07',
+      moves: [{ gasUnitId, to: { state: 'on-the-shelf', depotId } }],
+    },
+  });
+  const placements = await ask<{ items: Identified[] }>('GET', `${ofUnit}/placements`);
+  const placementId = placements.items.find((one) => !('untilAt' in one && one.untilAt !== null))?.id ?? '';
+  const measured = { gasTemperatureC: 18, doneBy: 'technician T07' };
+  await add(`${ofUnit}/charges`, {
+    ...measured,
+    doneAt: '2024-02-01T09:30:00Z',
+    pressureBarGauge: 54.6,
+    gas: 'nitrogen',
+    externalKey: 'P1',
+  });
+  const eventId = await add(`${ofUnit}/precharge-tests`, {
+    ...measured,
+    doneAt: '2026-02-01T09:30:00Z',
+    pressureBarGauge: 50.2,
+    gaugeId,
+    externalKey: 'P2',
+  });
+  await ask('POST', '/v1/precharge-models/refit', { body: {} });
+  const systemTests = `${ofVehicle}/system-tests`;
+  const systemTest = { task: 'brake-reserve-test', applicationsUntilWarning: 5, doneBy: 'technician T07' };
+  const systemTestId = await add(systemTests, {
+    ...systemTest,
+    doneAt: '2026-11-02T09:00:00Z',
+    externalKey: 'B1',
+  });
+  await add(systemTests, { ...systemTest, doneAt: '2026-11-03T09:00:00Z' });
+
   const importId = await importReadings(test, organisation, ask);
   await importReadings(test, organisation, ask);
   await ask('POST', '/v1/usage-models/refit', { body: { fleetId } });
@@ -200,6 +271,15 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     keyId,
     importId,
     dueItemId: dueItem?.id ?? '',
+    gasUnitTypeId: unitTypeId,
+    unitTypeId,
+    unitPositionId,
+    gaugeId,
+    gasUnitId,
+    placementId,
+    eventId,
+    systemTestId,
+    position: 'suspension-front-left',
   };
   return { organisation, ids, keys, otherFleet, reasonKeys };
 }
@@ -209,6 +289,24 @@ const UNKNOWN_LAYOUT = {
   steeringSupply: 'unverified',
   steeringRegulator: 'unverified',
 };
+
+function addUnit(
+  add: (path: string, body: object) => Promise<string>,
+  fleetId: string,
+  unitTypeId: string,
+  serialNumber: string,
+  place: object,
+): Promise<string> {
+  return add('/v1/gas-units', {
+    fleetId,
+    unitTypeId,
+    serialNumber,
+    externalKey: `U${serialNumber}`,
+    madeOn: '2023-12-01',
+    movedBy: 'technician T07',
+    place,
+  });
+}
 
 /** One good line, and two that cannot be used. */
 async function importReadings(

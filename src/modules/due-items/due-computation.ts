@@ -4,7 +4,7 @@ import type { ServiceProgramme } from '../../core/due/rule';
 import { defaultUsageModel } from '../../core/usage/usage-model';
 import { dueInputOf, type UsageModelOf } from './due-input-of';
 import type { DueItemOfVehicle } from './item-changes';
-import type { StoredProgrammeVersion, StoredUsageModel, VehicleRecords } from './vehicle-records.repository';
+import type { StoredProgrammeVersion, StoredUsageModel, VehicleRecords } from './vehicle-records';
 
 // Versions are never changed once published, so a normalised one can be kept for as long as the process runs.
 const normalised = new Map<string, ServiceProgramme>();

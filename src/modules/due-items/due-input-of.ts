@@ -13,8 +13,9 @@ import {
 } from '../../core/usage/usage-estimate';
 import type { MeterUnit, UsageForecast } from '../../core/usage/usage-forecast';
 import type { UsageModel } from '../../core/usage/usage-model';
+import { fittedUnitOf, workSinceFitting } from './fitted-unit-of';
 import { totalAsShown } from './shown-total';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, SystemTestRecord, VehicleRecords } from './vehicle-records';
 
 export type UsageModelOf = (fleetId: string, meter: Meter, dutyClass: string) => UsageModel;
 
@@ -83,8 +84,8 @@ export function dueInputOf(
     hoursTrack: hours.track,
     distanceForecast: distance.forecast,
     hoursForecast: hours.forecast,
-    completions: (records.completions ?? []).map(
-      ({ odometerValue, odometerUnit, engineHours, ...completion }) => ({
+    completions: [
+      ...(records.completions ?? []).map(({ odometerValue, odometerUnit, engineHours, ...completion }) => ({
         ...completion,
         unitId: null,
         totalKm:
@@ -95,10 +96,24 @@ export function dueInputOf(
           engineHours === null
             ? null
             : totalAsShown(records, 'engine-hours', toEpochDay(completion.doneOn), engineHours, 'h'),
-        outcome: 'done',
-      }),
-    ),
+      })),
+      ...(records.systemTests ?? []).map((test) => ({
+        ...test,
+        task: settledTask(test),
+        position: null,
+        unitId: null,
+        totalKm: null,
+        totalHours: null,
+      })),
+      ...records.units.flatMap(workSinceFitting),
+    ],
     positions: expectedUnitPositions(layout),
-    units: [],
+    units: records.units.map((unit) => fittedUnitOf(unit, programme)),
   };
+}
+
+// Cut-in or cut-out out of its range is a fault of the regulator: the whole regulator test is owed. Read within their
+// range they settle nothing, for the cycle was not timed.
+function settledTask({ task, outcome }: SystemTestRecord): string {
+  return task === 'cut-in-cut-out-reading' && outcome === 'failed' ? 'regulator-cycle-test' : task;
 }

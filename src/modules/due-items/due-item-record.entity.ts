@@ -8,6 +8,7 @@ import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 // on an expression, which the entity cannot word: see the migration
 @Index('due_items_listing_idx', { synchronize: false })
 @Index('due_items_safety_idx', ['organisationId', 'lateOn'], { where: 'safety_critical' })
+@Index('due_items_failed_test_idx', ['organisationId', 'vehicleId'], { where: `driver = 'failed-test'` })
 @VehicleForeignKey('due_items_vehicle_fkey')
 export class DueItemRecord extends TenantRecord {
   @Column('uuid')

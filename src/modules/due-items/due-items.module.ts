@@ -7,6 +7,7 @@ import { DueItemsService } from './due-items.service';
 import { DueListService } from './due-list.service';
 import { HoldRecordsRepository } from './hold-records.repository';
 import { HoldStatusService } from './hold-status.service';
+import { UnitRecordsService } from './unit-records.service';
 import { UsageController } from './usage.controller';
 import { UsageService } from './usage.service';
 import { VehiclePlacesRepository } from './vehicle-places.repository';
@@ -26,7 +27,8 @@ import { VehicleRecordsRepository } from './vehicle-records.repository';
     VehiclePlacesService,
     VehiclePlacesRepository,
     UsageService,
+    UnitRecordsService,
   ],
-  exports: [DueItemsService, HoldStatusService, UsageService, VehiclePlacesService],
+  exports: [DueItemsService, HoldStatusService, UnitRecordsService, UsageService, VehiclePlacesService],
 })
 export class DueItemsModule {}

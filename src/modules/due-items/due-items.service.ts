@@ -11,12 +11,8 @@ import { DueItemsRepository } from './due-items.repository';
 import { itemChanges, type DueItemOfVehicle, type StoredVersion } from './item-changes';
 import { withReadings, type AcceptedReading } from './with-readings';
 import { judgeWork, type ReportedWork, type WorkJudgement } from './reported-work';
-import {
-  VehicleRecordsRepository,
-  type StoredUsageModel,
-  type VehicleFilter,
-  type VehicleRecords,
-} from './vehicle-records.repository';
+import type { StoredUsageModel, VehicleFilter, VehicleRecords } from './vehicle-records';
+import { VehicleRecordsRepository } from './vehicle-records.repository';
 
 const BATCH = 250;
 /** While the database writes one batch, the next is computed. */
@@ -26,7 +22,7 @@ const BATCHES_AT_ONCE = 3;
 export interface Standing {
   records: VehicleRecords[];
   stored: StoredVersion[];
-  models: StoredUsageModel[];
+  usageModels: StoredUsageModel[];
 }
 
 /** Keeps the stored due items equal to what follows from the records, in the transaction that changes these. */
@@ -59,14 +55,23 @@ export class DueItemsService {
     await this.recomputeFrom(tx, principal, standing);
   }
 
+  /** What is recorded of vehicles, those out of service too, and the models fitted to their fleets. */
+  async recordsOf(tx: Tx, vehicleIds: readonly string[]): Promise<Pick<Standing, 'records' | 'usageModels'>> {
+    const [records, usageModels] = await Promise.all([
+      this.records.load(tx, vehicleIds),
+      this.records.usageModelsOf(tx, vehicleIds),
+    ]);
+    return { records, usageModels };
+  }
+
   /** Everything that a computation starts from; the vehicles have to be locked. */
   async standing(tx: Tx, vehicleIds: readonly string[]): Promise<Standing> {
-    const [records, stored, models] = await Promise.all([
+    const [records, stored, usageModels] = await Promise.all([
       this.records.load(tx, vehicleIds),
       this.dueItems.storedVersions(tx, vehicleIds),
       this.records.usageModelsOf(tx, vehicleIds),
     ]);
-    return { records, stored, models };
+    return { records, stored, usageModels };
   }
 
   /**
@@ -76,12 +81,12 @@ export class DueItemsService {
   async recomputeFrom(
     tx: Tx,
     principal: Principal,
-    { records, stored, models }: Standing,
+    { records, stored, usageModels }: Standing,
     accepted: readonly AcceptedReading[] = [],
   ): Promise<void> {
-    const vehicles = records.map((vehicle) => withReadings(vehicle, accepted));
+    const vehicles = inService(records).map((vehicle) => withReadings(vehicle, accepted));
     const programmes = await this.programmesOf(tx, vehicles);
-    const computed = computeDueItems(vehicles, programmes, usageModelLookup(models));
+    const computed = computeDueItems(vehicles, programmes, usageModelLookup(usageModels));
     const { added, changed, goneIds } = itemChanges(computed, stored);
     await Promise.all([
       this.dueItems.remove(tx, goneIds),
@@ -146,7 +151,7 @@ export class DueItemsService {
     vehicleIds: readonly string[],
     programme: ServiceProgramme,
   ): Promise<DueItemOfVehicle[]> {
-    const records = await this.records.load(tx, vehicleIds);
+    const records = inService(await this.records.load(tx, vehicleIds));
     const following = records.map((each) => ({ ...each, programmeVersionId: 'under-review' }));
     const programmes = new Map([['under-review', programme]]);
     return computeDueItems(following, programmes, await this.modelsFor(tx, records));
@@ -164,7 +169,7 @@ export class DueItemsService {
 
   /** Holds work that somebody reports against the vehicle's records; null for a vehicle out of service. */
   async judgeWork(tx: Tx, vehicleId: string, work: ReportedWork): Promise<WorkJudgement | null> {
-    const records = await this.records.load(tx, [vehicleId]);
+    const records = inService(await this.records.load(tx, [vehicleId]));
     const [vehicle] = records;
     if (vehicle === undefined) return null;
     const programmes = await this.programmesOf(tx, records);
@@ -199,4 +204,8 @@ export class DueItemsService {
       afterId = ids.at(-1) ?? null;
     }
   }
+}
+
+function inService(records: readonly VehicleRecords[]): VehicleRecords[] {
+  return records.filter(({ retiredOn }) => retiredOn === null);
 }

@@ -1,6 +1,6 @@
 import type { UsageRecord } from '../../core/usage/usage-estimate';
 import { usageRecordOf } from './due-input-of';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, VehicleRecords } from './vehicle-records';
 
 /** A part of a vehicle's record in which its duty was the same. */
 export interface DutyStretch {

@@ -3,11 +3,14 @@ import type { VariantFacts } from '../../core/hydraulics/hydraulic-layout';
 import type { Tx } from '../../platform/database/transactions';
 import type { HoldFilter, HoldRecords } from './vehicle-hold';
 
+// A failed test at the rear brakes counts whatever the programme says of it: see the findings of the layout.
+const HOLDING_FAILURE = `i.driver = 'failed-test' AND (i.safety_critical OR i.position = 'rear-brake-accumulator')`;
+
 /** A vehicle with at least one reason to be held. */
 export interface HoldCandidate {
   vehicleId: string;
-  /** an override is in force: whether it lifts every reason is for the core to say */
-  overridden: boolean;
+  /** an override is in force, or a unit was taken out: whether a reason stands is for the core to say */
+  uncertain: boolean;
 }
 
 /** Reads across the tables that holds follow from; set-based like the computation of due items. */
@@ -25,9 +28,14 @@ export class HoldRecordsRepository {
         (SELECT json_agg(json_build_object('id', i.id, 'key', i.item_key, 'cycle', i.details->>'cycle',
             'title', i.details->>'title', 'position', i.position, 'safetyCritical', i.safety_critical,
             'earlyOn', i.early_on, 'dueOn', i.due_on, 'lateOn', i.late_on,
-            'beyondHorizon', (i.details->>'beyondHorizon')::boolean) ORDER BY i.item_key)
+            'beyondHorizon', (i.details->>'beyondHorizon')::boolean,
+            'failedTest', CASE WHEN i.driver = 'failed-test' THEN i.reasoning->'limits'->0 END) ORDER BY i.item_key)
           FROM due_items i WHERE i.organisation_id = v.organisation_id AND i.vehicle_id = v.id
-            AND i.safety_critical AND i.due_on IS NOT NULL AND i.late_on < t.today) AS "overdueItems",
+            AND (i.safety_critical AND i.due_on IS NOT NULL AND i.late_on < t.today OR ${HOLDING_FAILURE})) AS "holdingItems",
+        (SELECT json_agg(json_build_object('position', p.position, 'since', p.since::text) ORDER BY p.position)
+          FROM (SELECT p.position, max((p.until_at AT TIME ZONE d.zone)::date) AS since FROM unit_placements p
+            WHERE p.organisation_id = v.organisation_id AND p.vehicle_id = v.id
+            GROUP BY p.position HAVING bool_and(p.until_at IS NOT NULL)) p) AS "emptiedPositions",
         (SELECT json_agg(json_build_object('id', h.id, 'reason', h.reason, 'placedBy', h.placed_by,
             'placedAt', h.placed_at, 'placedOn', LEAST((h.placed_at AT TIME ZONE d.zone)::date, t.today),
             'revision', h.revision) ORDER BY h.id)
@@ -65,11 +73,15 @@ export class HoldRecordsRepository {
       `WITH days AS MATERIALIZED (
         SELECT id, ($1::timestamptz AT TIME ZONE zone)::date AS today FROM depots
       ), reasons AS (
-        SELECT i.vehicle_id FROM due_items i JOIN days ON days.id = i.depot_id
+        SELECT i.vehicle_id, false AS uncertain FROM due_items i JOIN days ON days.id = i.depot_id
           WHERE i.safety_critical AND i.late_on < days.today
             AND i.due_on <= ($1::timestamptz AT TIME ZONE 'UTC')::date + 1
-        UNION SELECT h.vehicle_id FROM holds h WHERE h.lifted_at IS NULL
-        UNION SELECT l.vehicle_id FROM hydraulic_layouts l
+        UNION SELECT h.vehicle_id, false FROM holds h WHERE h.lifted_at IS NULL
+        UNION SELECT i.vehicle_id, NOT i.safety_critical FROM due_items i WHERE ${HOLDING_FAILURE}
+        UNION SELECT p.vehicle_id, true FROM unit_placements p WHERE p.vehicle_id IS NOT NULL AND p.until_at IS NOT NULL
+          AND NOT EXISTS (SELECT FROM unit_placements now WHERE now.organisation_id = p.organisation_id
+            AND now.vehicle_id = p.vehicle_id AND now.position = p.position AND now.until_at IS NULL)
+        UNION SELECT l.vehicle_id, false FROM hydraulic_layouts l
           JOIN json_to_recordset($2::json) AS s ("pumpKind" text, "antiSinkValves" text,
               "rearBrakeAccumulator" text, "steeringSupply" text, "steeringRegulator" text)
             ON l.pump_kind = s."pumpKind" AND l.anti_sink_valves = s."antiSinkValves"
@@ -79,12 +91,13 @@ export class HoldRecordsRepository {
       )
       SELECT v.id AS "vehicleId", EXISTS (
           SELECT FROM hold_overrides o WHERE o.organisation_id = v.organisation_id AND o.vehicle_id = v.id
-            AND o.revoked_at IS NULL AND days.today BETWEEN o.from_on AND o.until_on) AS overridden
+            AND o.revoked_at IS NULL AND days.today BETWEEN o.from_on AND o.until_on)
+          OR bool_and(r.uncertain) AS uncertain
         FROM reasons r JOIN vehicles v ON v.id = r.vehicle_id JOIN days ON days.id = v.depot_id
         WHERE v.retired_on IS NULL
           AND ($3::uuid IS NULL OR v.fleet_id = $3) AND ($4::uuid IS NULL OR v.depot_id = $4)
           AND ($5::uuid IS NULL OR v.id = $5) AND ($6::uuid IS NULL OR v.id > $6)
-        ORDER BY v.id LIMIT $7`,
+        GROUP BY v.organisation_id, v.id, days.today ORDER BY v.id LIMIT $7`,
       [
         nowAt,
         JSON.stringify(standing),

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { holdOn } from '../../core/due/hold';
+import { holdOn, type StandingFinding } from '../../core/due/hold';
 import { UNVERIFIED_LAYOUT } from '../../core/hydraulics/hydraulic-layout';
+import { missingUnitFindings } from '../../core/hydraulics/missing-unit-findings';
 import { safetyFindings } from '../../core/hydraulics/safety-findings';
 import { addDays } from '../../core/shared/calendar-date';
 import { Clock } from '../../platform/clock/clock';
@@ -40,10 +41,10 @@ export class HoldStatusService {
   /** Ids of all vehicles on hold. */
   async vehiclesOnHold(tx: Tx, filter: HoldFilter): Promise<string[]> {
     const found = await this.records.candidates(tx, filter, STANDING_LAYOUTS, this.nowAt(), null, null);
-    const held = found.filter(({ overridden }) => !overridden).map(({ vehicleId }) => vehicleId);
-    const overridden = found.filter((one) => one.overridden).map(({ vehicleId }) => vehicleId);
-    for (let start = 0; start < overridden.length; start += BATCH) {
-      const vehicles = await this.statusOf(tx, overridden.slice(start, start + BATCH));
+    const held = found.filter(({ uncertain }) => !uncertain).map(({ vehicleId }) => vehicleId);
+    const uncertain = found.filter((one) => one.uncertain).map(({ vehicleId }) => vehicleId);
+    for (let start = 0; start < uncertain.length; start += BATCH) {
+      const vehicles = await this.statusOf(tx, uncertain.slice(start, start + BATCH));
       held.push(...vehicles.filter(({ status }) => status.onHold).map(({ records }) => records.vehicleId));
     }
     return held;
@@ -54,17 +55,24 @@ export class HoldStatusService {
   }
 }
 
+function standingFindings({ layout, holdingItems, emptiedPositions }: HoldRecords): StandingFinding[] {
+  const recorded = layout ?? UNVERIFIED_LAYOUT;
+  const rearAccumulatorFailed = holdingItems?.some(
+    ({ position, failedTest }) => position === 'rear-brake-accumulator' && failedTest !== null,
+  );
+  const ofLayout = safetyFindings(recorded, rearAccumulatorFailed === true ? 'failed' : 'none')
+    .filter(({ status }) => status === 'stands')
+    .map((finding) => ({ ...finding, since: null }));
+  const ofUnits = missingUnitFindings(recorded, emptiedPositions ?? []);
+  // the same finding from two records is one reason; the one with a date says more
+  return [...new Map([...ofLayout, ...ofUnits].map((finding) => [finding.code, finding])).values()];
+}
+
 function statusOf(records: HoldRecords): VehicleHold['status'] {
   return holdOn(
     {
-      items: records.overdueItems ?? [],
-      // outcomes of tests are not on record: a completion says that the task was done
-      completions: [],
-      safetyCriticalTasks: new Set(),
-      satisfying: new Map(),
-      findings: safetyFindings(records.layout ?? UNVERIFIED_LAYOUT).filter(
-        ({ status }) => status === 'stands',
-      ),
+      items: records.holdingItems ?? [],
+      findings: standingFindings(records),
       manualHolds: (records.manualHolds ?? []).map((hold) => ({ ...hold, liftedOn: null })),
       overrides: (records.overrides ?? []).map((override) => ({
         id: override.id,

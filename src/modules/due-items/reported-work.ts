@@ -6,7 +6,7 @@ import { expectedUnitPositions } from '../../core/hydraulics/unit-positions';
 import { fromEpochDay, toEpochDay, type CalendarDate } from '../../core/shared/calendar-date';
 import { meterTrack, type ReadingUnit } from '../../core/usage/meter-track';
 import { totalAsShown } from './shown-total';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, VehicleRecords } from './vehicle-records';
 
 /** Work as somebody reports it, with what the instruments showed. */
 export interface ReportedWork {

@@ -1,6 +1,6 @@
 import type { EpochDay } from '../../core/shared/calendar-date';
 import { totalOfValue, type ReadingUnit } from '../../core/usage/meter-track';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, VehicleRecords } from './vehicle-records';
 
 /** The total across all instruments that a value means which the instrument of that day showed. */
 export function totalAsShown(

@@ -6,7 +6,7 @@ import type { LeftOutReason } from '../../core/usage/usage-estimate';
 import { totalAt, type MeterUnit, type UsageForecast } from '../../core/usage/usage-forecast';
 import type { UsageModel } from '../../core/usage/usage-model';
 import { meterUseOf, presentDutyClass, replacementsOf, type MeterUse } from './due-input-of';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, VehicleRecords } from './vehicle-records';
 
 /** After so many days without a reading the present rate is hearsay. */
 export const STALE_AFTER_DAYS = 90;

@@ -10,7 +10,8 @@ import { dutyStretchesOf } from './duty-stretches';
 import { meterUnitOf, presentDutyClass, replacementsOf } from './due-input-of';
 import { usageOfVehicle } from './usage-of-vehicle';
 import { VehiclePlacesService } from './vehicle-places.service';
-import { VehicleRecordsRepository, type Meter } from './vehicle-records.repository';
+import type { Meter } from './vehicle-records';
+import { VehicleRecordsRepository } from './vehicle-records.repository';
 
 const BATCH = 500;
 

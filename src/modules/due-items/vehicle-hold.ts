@@ -1,9 +1,10 @@
 import type { HoldableItem, HoldStatus } from '../../core/due/hold';
 import type { HydraulicLayout } from '../../core/hydraulics/hydraulic-layout';
+import type { EmptiedPosition } from '../../core/hydraulics/missing-unit-findings';
 import type { CalendarDate } from '../../core/shared/calendar-date';
 
-/** A safety-critical item past its late limit. */
-export type OverdueItem = HoldableItem & { id: string };
+/** An item that holds its vehicle: past its late limit, or with a test that failed. */
+export type HoldingItem = HoldableItem & { id: string };
 
 /** A hold that a person placed and nobody has lifted; instants as Postgres writes them in JSON. */
 export interface ManualHoldRecord {
@@ -40,7 +41,9 @@ export interface HoldRecords {
   /** today at the depot */
   todayOn: CalendarDate;
   layout: HydraulicLayout | null;
-  overdueItems: OverdueItem[] | null;
+  holdingItems: HoldingItem[] | null;
+  /** positions whose unit was taken out and not replaced */
+  emptiedPositions: EmptiedPosition[] | null;
   manualHolds: ManualHoldRecord[] | null;
   overrides: OverrideRecord[] | null;
 }

@@ -1,6 +1,6 @@
 import { localDateAt, toEpochDay } from '../../core/shared/calendar-date';
 import type { ReadingUnit } from '../../core/usage/meter-track';
-import type { Meter, VehicleRecords } from './vehicle-records.repository';
+import type { Meter, VehicleRecords } from './vehicle-records';
 
 /** A reading that has just been accepted and is not among the loaded records yet. */
 export interface AcceptedReading {
@@ -21,6 +21,7 @@ export function withReadings(records: VehicleRecords, accepted: readonly Accepte
     value,
     unit,
     meter,
+    at,
   ]);
   return { ...records, readings: [...(records.readings ?? []), ...readings] };
 }

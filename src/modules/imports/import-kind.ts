@@ -11,6 +11,9 @@ export const importKindNames = [
   'off-road-periods',
   'odometer-readings',
   'service-history',
+  'gas-units',
+  'unit-placements',
+  'unit-tests',
 ] as const;
 export type ImportKindName = (typeof importKindNames)[number];
 

@@ -1,10 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { plainToInstance, type ClassConstructor } from 'class-transformer';
-import { validateSync } from 'class-validator';
-import { bulkRejected, type BulkResult } from '../../platform/bulk/bulk-result';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
-import type { FieldError } from '../../platform/errors/coded-error';
-import { fieldErrors } from '../../platform/http/validation.pipe';
 import type { Principal } from '../../platform/security/principal';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
@@ -25,7 +21,9 @@ import {
   OffRoadPeriodLine,
   ServiceHistoryLine,
 } from './dto/import-lines.dto';
-import type { BatchOutcome, ImportColumn, ImportKind, ImportKindName } from './import-kind';
+import type { BatchOutcome, ImportKind, ImportKindName } from './import-kind';
+import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
+import { UnitImportKinds } from './unit-import-kinds';
 
 /** Every kind of file that can be handed over. */
 @Injectable()
@@ -43,8 +41,10 @@ export class ImportKinds {
     offRoadPeriods: OffRoadPeriodsService,
     layouts: HydraulicSystemsService,
     completions: TaskCompletionsService,
+    units: UnitImportKinds,
   ) {
     this.kinds = {
+      ...units.kinds,
       vehicles: {
         columns: columns(
           'externalKey! depotKey! registrationMark! dutyClass! odometerUnit!',
@@ -100,7 +100,7 @@ export class ImportKinds {
       'service-history': {
         columns: columns(
           'vehicleKey! task! doneOn!',
-          'externalKey position odometerUnit doneBy note',
+          'externalKey position outcome odometerUnit doneBy note',
           'odometer engineHours',
         ),
         check: checkAs(ServiceHistoryLine),
@@ -130,7 +130,7 @@ export class ImportKinds {
     const fleets = byKey(
       await this.fleets.findByExternalKeys(tx, distinct(rows.flatMap(({ fleetKey }) => fleetKey ?? []))),
     );
-    return this.writeResolved(
+    return writeResolved(
       rows,
       ({ depotKey, fleetKey, ...row }) => {
         const depot = depots.get(depotKey);
@@ -166,7 +166,7 @@ export class ImportKinds {
         tx,
         [...vehicles.values()].map(({ id }) => id),
       );
-      return this.writeResolved(
+      return writeResolved(
         rows,
         ({ vehicleKey, ...row }) => {
           const vehicle = vehicles.get(vehicleKey);
@@ -179,67 +179,4 @@ export class ImportKinds {
       );
     };
   }
-
-  /** Writes the rows whose keys are known and puts the refusals of the others back in their places. */
-  private async writeResolved<Line, Row extends object>(
-    lines: readonly Line[],
-    resolve: (line: Line) => Row | FieldError,
-    write: (rows: Row[]) => Promise<BulkResult[]>,
-    vehicleOf: (line: Line, result: BulkResult) => string | null,
-  ): Promise<BatchOutcome> {
-    const resolved = lines.map(resolve);
-    const written = await write(resolved.filter((row): row is Row => !isFieldError(row)));
-    const vehicleIds = new Set<string>();
-    let next = 0;
-    const results = resolved.map((row, index) => {
-      if (isFieldError(row)) return bulkRejected(row);
-      const result = written[next++];
-      const line = lines[index];
-      if (result === undefined || line === undefined)
-        throw new Error('a batch was answered with too few results');
-      const vehicleId = vehicleOf(line, result);
-      if (vehicleId !== null && (result.outcome === 'created' || result.outcome === 'updated'))
-        vehicleIds.add(vehicleId);
-      return result;
-    });
-    return { results, vehicleIds: [...vehicleIds] };
-  }
-}
-
-// `name!` is a column that a file must have
-function columns(required: string, optional: string, numbers = ''): ImportColumn[] {
-  const of = (names: string, type: ImportColumn['type']): ImportColumn[] =>
-    names
-      .split(' ')
-      .filter((name) => name !== '')
-      .map((name) => ({ name: name.replace('!', ''), type, required: name.endsWith('!') }));
-  return [...of(required, 'text'), ...of(optional, 'text'), ...of(numbers, 'number')];
-}
-
-function checkAs<Line extends object>(type: ClassConstructor<Line>): ImportKind['check'] {
-  return (values) => {
-    const line = plainToInstance(type, values);
-    const errors = fieldErrors(validateSync(line, { forbidUnknownValues: true }));
-    return errors.length > 0 ? { errors } : { row: { ...line } };
-  };
-}
-
-function isFieldError(row: object): row is FieldError {
-  return 'remedy' in row && 'detail' in row;
-}
-
-function unknownKey(column: string, key: string, what: string): FieldError {
-  return {
-    pointer: `#/${column}`,
-    detail: `There is no ${what} with the key "${key}".`,
-    remedy: `correct the key, or add the ${what} first`,
-  };
-}
-
-function byKey<T extends { externalKey: string | null }>(records: readonly T[]): Map<string, T> {
-  return new Map(records.map((record) => [record.externalKey ?? '', record]));
-}
-
-function distinct(keys: readonly string[]): string[] {
-  return [...new Set(keys)];
 }

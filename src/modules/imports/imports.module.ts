@@ -4,6 +4,9 @@ import { DepotsModule } from '../depots/depots.module';
 import { DueItemsModule } from '../due-items/due-items.module';
 import { DutyChangesModule } from '../duty-changes/duty-changes.module';
 import { FleetsModule } from '../fleets/fleets.module';
+import { GasUnitEventsModule } from '../gas-unit-events/gas-unit-events.module';
+import { GasUnitsModule } from '../gas-units/gas-units.module';
+import { GaugesModule } from '../gauges/gauges.module';
 import { HydraulicSystemsModule } from '../hydraulic-systems/hydraulic-systems.module';
 import { OdometerReadingsModule } from '../odometer-readings/odometer-readings.module';
 import { OdometerReplacementsModule } from '../odometer-replacements/odometer-replacements.module';
@@ -19,6 +22,7 @@ import { Import } from './import.entity';
 import { ImportsController } from './imports.controller';
 import { ImportsRepository } from './imports.repository';
 import { ImportsService } from './imports.service';
+import { UnitImportKinds } from './unit-import-kinds';
 
 @Module({
   imports: [
@@ -28,6 +32,9 @@ import { ImportsService } from './imports.service';
     VehiclesModule,
     DueItemsModule,
     DutyChangesModule,
+    GasUnitEventsModule,
+    GasUnitsModule,
+    GaugesModule,
     HydraulicSystemsModule,
     OdometerReadingsModule,
     OdometerReplacementsModule,
@@ -35,7 +42,14 @@ import { ImportsService } from './imports.service';
     TaskCompletionsModule,
   ],
   controllers: [ImportsController],
-  providers: [ImportsService, ImportsRepository, ImportRunnerService, ImportBatchService, ImportKinds],
+  providers: [
+    ImportsService,
+    ImportsRepository,
+    ImportRunnerService,
+    ImportBatchService,
+    ImportKinds,
+    UnitImportKinds,
+  ],
   exports: [ImportRunnerService],
 })
 export class ImportsModule {}

@@ -35,7 +35,7 @@ export function judgeReplacements(
       errors[place] = [noSuchVehicle(vehicleId)];
       continue;
     }
-    const others = (history.replacements ?? []).filter(
+    const others = history.replacements.filter(
       ({ meter, at }) => meter !== replacement.meter || at !== correctsAt,
     );
     const day = toEpochDay(localDateAt(replacement.at, history.zone));

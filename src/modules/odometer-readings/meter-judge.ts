@@ -59,12 +59,12 @@ export class MeterJudge {
     private readonly now: number,
   ) {
     this.unit = meter === 'odometer' ? 'km' : 'h';
-    this.accepted = (history.readings ?? [])
+    this.accepted = history.readings
       .filter((reading) => reading[4] === meter)
       .map(([at, day, value, unit]) => ({ at, day, value, unit }));
-    this.replacements = (history.replacements ?? []).filter((replacement) => replacement.meter === meter);
+    this.replacements = history.replacements.filter((replacement) => replacement.meter === meter);
     this.instruments = instrumentsOf(this.replacements);
-    this.offRoad = (history.offRoad ?? []).map(([fromDay, untilDay]) => ({ fromDay, untilDay }));
+    this.offRoad = history.offRoad.map(([fromDay, untilDay]) => ({ fromDay, untilDay }));
   }
 
   /** The reading on the local day on which it was taken. */
@@ -158,9 +158,9 @@ export class MeterJudge {
     if (newest === undefined) return null;
     const since = newest.at - (WINDOW_DAYS + 1) * MILLISECONDS_PER_DAY;
     const recent = this.accepted.slice(0, until + 1).filter(({ at }) => at >= since);
-    const changes = (this.history.dutyChanges ?? []).filter(([day]) => day <= reading.day);
+    const changes = this.history.dutyChanges.filter(([day]) => day <= reading.day);
     const dutyClass = changes.at(-1)?.[1] ?? this.history.dutyClass;
-    const model = this.history.models?.[`${this.meter} ${dutyClass}`] ?? defaultUsageModel(this.unit);
+    const model = this.history.models[`${this.meter} ${dutyClass}`] ?? defaultUsageModel(this.unit);
     const estimate = estimateUsage(
       {
         track: meterTrack(

@@ -4,7 +4,7 @@ import { formatInstant, parseInstant } from '../../core/shared/instant';
 import type { Tx } from '../../platform/database/transactions';
 import { OdometerReading } from './odometer-reading.entity';
 import type { StampedReading } from './plan-readings';
-import type { OdometerReadingRow, ReadingOnFile, VehicleHistory } from './vehicle-history';
+import type { OdometerReadingRow, ReadingOnFile } from './vehicle-history';
 
 /** A reading with the vehicle that it is about, for lists over vehicles. */
 export type ReadingOfVehicle = OdometerReading & {
@@ -20,54 +20,23 @@ export interface ReadingFilter {
   depotId?: string;
 }
 
-const AT = (column: string): string => `round(date_part('epoch', ${column}) * 1000)`;
-const LOCAL_DAY = (column: string): string => `((${column} AT TIME ZONE d.zone)::date - DATE '1970-01-01')`;
-const DAY = (column: string): string => `(${column} - DATE '1970-01-01')`;
-
 @Injectable()
 export class OdometerReadingsRepository {
-  /**
-   * In one statement: what the readings of the vehicles are judged against, and the readings on file that the
-   * rows may repeat (those with one of the keys, and those of one of the instants).
-   *
-   * @param since accepted readings from this instant on
-   */
-  async load(
+  /** Readings on file that the rows may repeat: those with one of the keys, and those of one of the instants. */
+  onFile(
     tx: Tx,
     vehicleIds: readonly string[],
     rows: readonly OdometerReadingRow[],
-    since: string,
-  ): Promise<{ histories: VehicleHistory[]; onFile: ReadingOnFile[] }> {
+  ): Promise<ReadingOnFile[]> {
     const keys = rows.flatMap(({ externalKey }) => externalKey ?? []);
     const instants = [...new Set(rows.map(({ readAt }) => formatInstant(parseInstant(readAt, 'readAt'))))];
-    const [row] = await tx.query<[{ histories: VehicleHistory[] | null; onFile: ReadingOnFile[] | null }]>(
-      `SELECT
-        (SELECT json_agg(json_build_object('vehicleId', v.id, 'fleetId', v.fleet_id, 'zone', d.zone,
-            'odometerUnit', v.odometer_unit, 'dutyClass', v.duty_class,
-            'statedYearlyDistanceKm', v.stated_yearly_distance_km,
-            'readings', (SELECT ('[' || string_agg('[' || ${AT('r.read_at')} || ',' || ${LOCAL_DAY('r.read_at')} || ','
-                || r.value || ',"' || r.unit || '","' || r.meter || '"]', ',' ORDER BY r.read_at, r.id) || ']')::json
-              FROM odometer_readings r WHERE r.organisation_id = v.organisation_id AND r.vehicle_id = v.id
-                AND r.state = 'accepted' AND r.read_at >= $4),
-            'replacements', (SELECT json_agg(json_build_object('meter', c.meter, 'at', ${AT('c.replaced_at')},
-                'day', ${LOCAL_DAY('c.replaced_at')}, 'oldFinalValue', c.old_final_value, 'oldUnit', c.old_unit,
-                'newInitialValue', c.new_initial_value, 'newUnit', c.new_unit) ORDER BY c.replaced_at)
-              FROM odometer_replacements c WHERE c.organisation_id = v.organisation_id AND c.vehicle_id = v.id),
-            'dutyChanges', (SELECT json_agg(json_build_array(${DAY('u.from_on')}, u.duty_class) ORDER BY u.from_on)
-              FROM duty_changes u WHERE u.organisation_id = v.organisation_id AND u.vehicle_id = v.id),
-            'offRoad', (SELECT json_agg(json_build_array(${DAY('o.from_on')}, ${DAY('o.until_on')}) ORDER BY o.from_on)
-              FROM off_road_periods o WHERE o.organisation_id = v.organisation_id AND o.vehicle_id = v.id),
-            'models', (SELECT json_object_agg(m.meter || ' ' || m.duty_class, m.model)
-              FROM usage_models m WHERE m.organisation_id = v.organisation_id AND m.fleet_id = v.fleet_id)))
-          FROM vehicles v JOIN depots d ON d.organisation_id = v.organisation_id AND d.id = v.depot_id
-          WHERE v.id = ANY ($1::uuid[])) AS histories,
-        (SELECT json_agg(json_build_object('id', r.id, 'vehicleId', r.vehicle_id, 'meter', r.meter, 'value', r.value,
-            'unit', r.unit, 'at', ${AT('r.read_at')}, 'source', r.source, 'externalKey', r.external_key))
-          FROM odometer_readings r WHERE r.external_key = ANY ($2::text[])
-            OR (r.vehicle_id = ANY ($1::uuid[]) AND r.read_at = ANY ($3::timestamptz[]))) AS "onFile"`,
-      [vehicleIds, keys, instants, since],
+    return tx.query<ReadingOnFile[]>(
+      `SELECT r.id, r.vehicle_id AS "vehicleId", r.meter, r.value, r.unit,
+          round(date_part('epoch', r.read_at) * 1000) AS at, r.source, r.external_key AS "externalKey"
+        FROM odometer_readings r WHERE r.external_key = ANY ($2::text[])
+          OR (r.vehicle_id = ANY ($1::uuid[]) AND r.read_at = ANY ($3::timestamptz[]))`,
+      [vehicleIds, keys, instants],
     );
-    return { histories: row.histories ?? [], onFile: row.onFile ?? [] };
   }
 
   /** Answers the ids that were stored; a reading whose key belongs to a record out of sight is left out. */

@@ -1,7 +1,5 @@
 import { Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
-import { formatInstant, parseInstant } from '../../core/shared/instant';
-import { WINDOW_DAYS } from '../../core/usage/usage-estimate';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
@@ -35,11 +33,12 @@ import {
 } from './odometer-readings.errors';
 import { OdometerReadingsRepository } from './odometer-readings.repository';
 import { planReadings, type NewReading, type StampedReading } from './plan-readings';
-import type { Meter, OdometerReadingRow, VehicleHistory } from './vehicle-history';
-
-const WHOLE_RECORD = '-infinity';
-const LATELY_DAYS = 30;
-const MILLISECONDS_PER_DAY = 86_400_000;
+import {
+  vehicleHistoryOf,
+  type Meter,
+  type OdometerReadingRow,
+  type VehicleHistory,
+} from './vehicle-history';
 
 @Injectable()
 export class OdometerReadingsService {
@@ -97,12 +96,13 @@ export class OdometerReadingsService {
     return this.transactions.write(context, async (tx) => {
       const row = { ...body, vehicleId };
       // sent together, and worked through in this order: what follows is computed from what the lock protects
-      const [, { histories, onFile }, standing] = await Promise.all([
+      const [, onFile, standing] = await Promise.all([
         this.dueItems.lockVehicles(tx, [vehicleId]),
-        this.loadAround(tx, row),
+        this.readings.onFile(tx, [vehicleId], [row]),
         this.dueItems.standing(tx, [vehicleId]),
       ]);
-      if (histories.length === 0) throw notFound('vehicle', vehicleId);
+      if (standing.records.length === 0) throw notFound('vehicle', vehicleId);
+      const histories = standing.records.map((one) => vehicleHistoryOf(one, standing.usageModels));
       const [planned] = planReadings([row], histories, onFile, this.clock.now());
       if (planned === undefined) throw new Error('a reading was planned without an answer');
       if (planned.outcome === 'rejected') {
@@ -174,7 +174,10 @@ export class OdometerReadingsService {
    */
   async writeBatch(tx: Tx, principal: Principal, rows: OdometerReadingRow[]): Promise<BulkResult[]> {
     const vehicleIds = [...new Set(rows.map(({ vehicleId }) => vehicleId))];
-    const { histories, onFile } = await this.readings.load(tx, vehicleIds, rows, WHOLE_RECORD);
+    const [histories, onFile] = await Promise.all([
+      this.histories(tx, vehicleIds),
+      this.readings.onFile(tx, vehicleIds, rows),
+    ]);
     const plan = planReadings(rows, histories, onFile, this.clock.now());
     const stamped = new Map(recordsToCreate(plan).map((reading) => [reading, this.stamp(reading)]));
     const created = await this.readings.createMany(tx, principal.organisationId, [...stamped.values()]);
@@ -214,8 +217,7 @@ export class OdometerReadingsService {
    */
   async replacementErrors(tx: Tx, candidates: readonly ReplacementCandidate[]): Promise<FieldError[][]> {
     const vehicleIds = [...new Set(candidates.map(({ vehicleId }) => vehicleId))];
-    const { histories } = await this.readings.load(tx, vehicleIds, [], WHOLE_RECORD);
-    return judgeReplacements(candidates, histories, this.clock.now());
+    return judgeReplacements(candidates, await this.histories(tx, vehicleIds), this.clock.now());
   }
 
   /**
@@ -229,7 +231,7 @@ export class OdometerReadingsService {
     replacedAt: Date,
   ): Promise<{ before: string; after: string } | null> {
     const history = await this.history(tx, vehicleId);
-    const replacements = (history.replacements ?? []).filter(
+    const replacements = history.replacements.filter(
       (each) => each.meter !== meter || each.at !== replacedAt.getTime(),
     );
     return new MeterJudge({ ...history, replacements }, meter, this.clock.now()).firstFall();
@@ -294,25 +296,15 @@ export class OdometerReadingsService {
     if (impossible.length > 0) throw cannotBeAccepted(pointer, impossible);
   }
 
-  // One reading is judged by what is near it in time, so only that is read; the whole record where the vehicle
-  // has not been read for long, so that the answer is always that of the whole record.
-  private async loadAround(tx: Tx, row: OdometerReadingRow) {
-    const at = parseInstant(row.readAt, 'readAt');
-    const since = formatInstant(at - (WINDOW_DAYS + 1 + LATELY_DAYS) * MILLISECONDS_PER_DAY);
-    const near = await this.readings.load(tx, [row.vehicleId], [row], since);
-    const meter = row.meter ?? 'odometer';
-    const wasReadLately = near.histories[0]?.readings?.some(
-      (reading) =>
-        reading[4] === meter && reading[0] < at && at - reading[0] <= LATELY_DAYS * MILLISECONDS_PER_DAY,
-    );
-    return wasReadLately === true ? near : this.readings.load(tx, [row.vehicleId], [row], WHOLE_RECORD);
-  }
-
   private async history(tx: Tx, vehicleId: string): Promise<VehicleHistory> {
-    const { histories } = await this.readings.load(tx, [vehicleId], [], WHOLE_RECORD);
-    const [history] = histories;
+    const [history] = await this.histories(tx, [vehicleId]);
     if (history === undefined) throw notFound('vehicle', vehicleId);
     return history;
+  }
+
+  private async histories(tx: Tx, vehicleIds: readonly string[]): Promise<VehicleHistory[]> {
+    const { records, usageModels } = await this.dueItems.recordsOf(tx, vehicleIds);
+    return records.map((one) => vehicleHistoryOf(one, usageModels));
   }
 
   private async require(tx: Tx, readingId: string): Promise<OdometerReading> {

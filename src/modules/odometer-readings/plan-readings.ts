@@ -97,7 +97,7 @@ function completed(row: OdometerReadingRow, history: VehicleHistory): Omit<Readi
 
 // an instrument that was put in may count in another unit than the one the vehicle came with
 function odometerUnitAt({ replacements, odometerUnit }: VehicleHistory, at: number): ReadingUnit {
-  const earlier = (replacements ?? []).filter((each) => each.meter === 'odometer' && each.at <= at);
+  const earlier = replacements.filter((each) => each.meter === 'odometer' && each.at <= at);
   return earlier.at(-1)?.newUnit ?? odometerUnit;
 }
 

@@ -1,6 +1,7 @@
 import type { EpochDay } from '../../core/shared/calendar-date';
 import type { ReadingUnit } from '../../core/usage/meter-track';
 import type { UsageModel } from '../../core/usage/usage-model';
+import type { StoredUsageModel, VehicleRecords } from '../due-items/vehicle-records';
 
 export type Meter = 'odometer' | 'engine-hours';
 
@@ -24,15 +25,37 @@ export interface VehicleHistory {
   dutyClass: string;
   statedYearlyDistanceKm: number | null;
   /** [instant in milliseconds, local day, value, unit, meter] of the accepted readings, earliest first */
-  readings: [number, EpochDay, number, ReadingUnit, Meter][] | null;
+  readings: [number, EpochDay, number, ReadingUnit, Meter][];
   /** earliest first */
-  replacements: HistoryReplacement[] | null;
+  replacements: HistoryReplacement[];
   /** [local day, duty class], earliest first */
-  dutyChanges: [EpochDay, string][] | null;
+  dutyChanges: [EpochDay, string][];
   /** [first day off the road, first day back] */
-  offRoad: [EpochDay, EpochDay][] | null;
+  offRoad: [EpochDay, EpochDay][];
   /** fitted models of the fleet by `<meter> <duty class>` */
-  models: Record<string, UsageModel> | null;
+  models: Record<string, UsageModel>;
+}
+
+/** What the records of a vehicle say about its meters. */
+export function vehicleHistoryOf(
+  records: VehicleRecords,
+  usageModels: readonly StoredUsageModel[],
+): VehicleHistory {
+  const { vehicleId, fleetId, zone, odometerUnit, dutyClass, statedYearlyDistanceKm } = records;
+  const ofFleet = usageModels.filter((one) => one.fleetId === fleetId);
+  return {
+    vehicleId,
+    fleetId,
+    zone,
+    odometerUnit,
+    dutyClass,
+    statedYearlyDistanceKm,
+    readings: (records.readings ?? []).map(([day, value, unit, meter, at]) => [at, day, value, unit, meter]),
+    replacements: records.replacements ?? [],
+    dutyChanges: records.dutyChanges ?? [],
+    offRoad: records.offRoad ?? [],
+    models: Object.fromEntries(ofFleet.map((one) => [`${one.meter} ${one.dutyClass}`, one.model])),
+  };
 }
 
 /** A reading on file that a new one may repeat. */

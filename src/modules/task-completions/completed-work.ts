@@ -7,6 +7,7 @@ export type CompletedWork = Pick<
   | 'task'
   | 'position'
   | 'doneOn'
+  | 'outcome'
   | 'odometerValue'
   | 'odometerUnit'
   | 'engineHours'

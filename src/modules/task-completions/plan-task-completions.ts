@@ -9,6 +9,8 @@ export interface TaskCompletionRow {
   task: string;
   position?: string | null;
   doneOn: string;
+  /** left out, the work was done */
+  outcome?: 'done' | 'failed' | null;
   odometerValue?: number | null;
   /** left out, the vehicle's own; without a value it means nothing */
   odometerUnit?: 'km' | 'mi' | null;
@@ -77,6 +79,7 @@ export function completedWork(row: TaskCompletionRow, vehicle: VehicleOfWork): C
     task: row.task,
     position: row.position ?? null,
     doneOn: row.doneOn,
+    outcome: row.outcome ?? 'done',
     odometerValue,
     odometerUnit: odometerValue === null ? null : (row.odometerUnit ?? vehicle.odometerUnit),
     engineHours: row.engineHours ?? null,
@@ -87,6 +90,15 @@ export function completedWork(row: TaskCompletionRow, vehicle: VehicleOfWork): C
 }
 
 function identityOf(work: CompletedWork): string {
-  const { vehicleId, task, position, doneOn, odometerValue, odometerUnit, engineHours } = work;
-  return JSON.stringify([vehicleId, task, position, doneOn, odometerValue, odometerUnit, engineHours]);
+  const { vehicleId, task, position, doneOn, outcome, odometerValue, odometerUnit, engineHours } = work;
+  return JSON.stringify([
+    vehicleId,
+    task,
+    position,
+    doneOn,
+    outcome,
+    odometerValue,
+    odometerUnit,
+    engineHours,
+  ]);
 }

@@ -2,12 +2,15 @@ import type { DueItem } from '../../core/due/due-item';
 import type { RaisedItemDto, SettledItemDto } from './dto/task-completion.dto';
 
 /** What the comparison looks at. */
-export type OwedItem = Pick<DueItem, 'key' | 'cycle' | 'kind' | 'task' | 'title' | 'position' | 'dueOn'>;
+export type OwedItem = Pick<
+  DueItem,
+  'key' | 'cycle' | 'kind' | 'task' | 'title' | 'position' | 'driver' | 'dueOn'
+>;
 
 /**
  * What a completion settled and what it brought about, from a vehicle's items before and after it. An item is
  * settled when it is gone, or is about another interval now. A follow-up that counts from this completion is
- * not settled by it: it has only just begun.
+ * not settled by it: it has only just begun. A test that failed brings its item about at once.
  */
 export function effectOfCompletion(
   before: readonly OwedItem[],
@@ -16,10 +19,13 @@ export function effectOfCompletion(
 ): { clears: SettledItemDto[]; raises: RaisedItemDto[] } {
   const now = new Map(after.map((item) => [item.key, item]));
   const old = new Map(before.map((item) => [item.key, item]));
+  const hasFailed = (failing: OwedItem, other: OwedItem): boolean =>
+    failing.driver === 'failed-test' && other.driver !== 'failed-test';
   const isBegun = (item: OwedItem): boolean => item.kind === 'follow-up' && item.cycle === completionId;
   const clears = before.flatMap((item): SettledItemDto[] => {
     const next = now.get(item.key);
-    if (next !== undefined && (next.cycle === item.cycle || isBegun(next))) return [];
+    if (next !== undefined && (isBegun(next) || (next.cycle === item.cycle && !hasFailed(item, next))))
+      return [];
     const { key, task, title, position, dueOn } = item;
     return [
       {
@@ -34,7 +40,12 @@ export function effectOfCompletion(
     ];
   });
   const raises = after
-    .filter((item) => !old.has(item.key) || (isBegun(item) && old.get(item.key)?.cycle !== item.cycle))
+    .filter((item) => {
+      const before = old.get(item.key);
+      return (
+        before === undefined || (isBegun(item) && before.cycle !== item.cycle) || hasFailed(item, before)
+      );
+    })
     .map(({ key, task, title, position, dueOn }): RaisedItemDto => ({ key, task, title, position, dueOn }));
   return { clears, raises };
 }

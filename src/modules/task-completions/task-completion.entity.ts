@@ -6,6 +6,7 @@ import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 @Unique('task_completions_external_key_key', ['organisationId', 'externalKey'])
 @Index('task_completions_vehicle_idx', ['organisationId', 'vehicleId', 'doneOn'])
 @Check('task_completions_odometer_check', `(odometer_value IS NULL) = (odometer_unit IS NULL)`)
+@Check('task_completions_outcome_check', `outcome IN ('done', 'failed')`)
 @VehicleForeignKey('task_completions_vehicle_fkey')
 export class TaskCompletion extends RevisedRecord {
   @Column('uuid')
@@ -22,6 +23,10 @@ export class TaskCompletion extends RevisedRecord {
 
   @Column('date')
   doneOn!: string;
+
+  /** a test that `failed` has to be done again */
+  @Column('text', { default: 'done' })
+  outcome!: 'done' | 'failed';
 
   /** as the instrument showed it */
   @Column('double precision', { nullable: true })

@@ -86,13 +86,13 @@ export class TaskCompletionsRepository {
         SELECT uuidv7() AS id, r.* FROM (
           SELECT * FROM json_to_recordset($2::json) AS r (place integer, "vehicleId" uuid, "fleetId" uuid, task text,
             position text, "doneOn" date, "odometerValue" double precision, "odometerUnit" text,
-            "engineHours" double precision, "doneBy" text, note text, "externalKey" text) ORDER BY place
+            "engineHours" double precision, outcome text, "doneBy" text, note text, "externalKey" text) ORDER BY place
         ) r
       ), added AS (
         INSERT INTO task_completions (organisation_id, id, vehicle_id, fleet_id, task, position, done_on,
-            odometer_value, odometer_unit, engine_hours, done_by, note, external_key)
+            odometer_value, odometer_unit, engine_hours, outcome, done_by, note, external_key)
           SELECT $1, id, "vehicleId", "fleetId", task, position, "doneOn", "odometerValue", "odometerUnit",
-            "engineHours", "doneBy", note, "externalKey" FROM incoming ORDER BY place
+            "engineHours", outcome, "doneBy", note, "externalKey" FROM incoming ORDER BY place
           ON CONFLICT ON CONSTRAINT task_completions_external_key_key DO NOTHING RETURNING id
       )
       SELECT place, id FROM incoming JOIN added USING (id) ORDER BY place`,
@@ -104,11 +104,11 @@ export class TaskCompletionsRepository {
     if (completions.length === 0) return;
     await tx.query(
       `UPDATE task_completions t SET
-          (task, position, done_on, odometer_value, odometer_unit, engine_hours, done_by, note, revision) =
-          (r.task, r.position, r."doneOn", r."odometerValue", r."odometerUnit", r."engineHours", r."doneBy",
+          (task, position, done_on, odometer_value, odometer_unit, engine_hours, outcome, done_by, note, revision) =
+          (r.task, r.position, r."doneOn", r."odometerValue", r."odometerUnit", r."engineHours", r.outcome, r."doneBy",
             r.note, r.revision)
         FROM json_to_recordset($1::json) AS r (id uuid, task text, position text, "doneOn" date,
-          "odometerValue" double precision, "odometerUnit" text, "engineHours" double precision, "doneBy" text,
+          "odometerValue" double precision, "odometerUnit" text, "engineHours" double precision, outcome text, "doneBy" text,
           note text, revision integer)
         WHERE t.id = r.id`,
       [JSON.stringify(completions)],

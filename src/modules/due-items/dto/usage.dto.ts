@@ -2,7 +2,7 @@ import { ApiProperty } from '@nestjs/swagger';
 import type { CalibratedUsageModel, HorizonCoverage } from '../../../core/usage/back-test';
 import type { LeftOutReason } from '../../../core/usage/usage-estimate';
 import type { TotalOfDay, UsageOfVehicle } from '../usage-of-vehicle';
-import type { Meter } from '../vehicle-records.repository';
+import type { Meter } from '../vehicle-records';
 
 const LEFT_OUT_REASONS: readonly LeftOutReason[] = [
   'before-duty-change',

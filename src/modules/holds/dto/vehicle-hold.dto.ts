@@ -121,18 +121,21 @@ export function toVehicleHoldDto(hold: VehicleHold): VehicleHoldDto {
   };
 }
 
-function toReasonDto(reason: HoldReason, { overdueItems, overrides }: HoldRecords): HoldReasonDto {
+function toReasonDto(reason: HoldReason, { holdingItems, overrides }: HoldRecords): HoldReasonDto {
   const { key, kind, sentence, since, overriddenBy } = reason;
   // a key is the kind and what it is about: the item and its interval, the finding, the hold
   const subject = key.slice(kind.length + 1);
-  const item = (overdueItems ?? []).find((each) => `${each.key}:${each.cycle}` === subject);
+  const item = (holdingItems ?? []).find(
+    ({ key: itemKey, cycle, failedTest }) =>
+      subject === (kind === 'failed-test' ? failedTest?.completionId : `${itemKey}:${cycle}`),
+  );
   const override = (overrides ?? []).find(({ id }) => id === overriddenBy?.overrideId);
   return {
     key,
     kind,
     text: sentence,
     sinceOn: since,
-    dueItemId: kind === 'overdue' ? (item?.id ?? null) : null,
+    dueItemId: item?.id ?? null,
     findingCode: kind === 'finding' ? subject : null,
     holdId: kind === 'manual' ? subject : null,
     overriddenBy:

@@ -165,6 +165,10 @@ export class ServiceHistoryLine extends LineOfVehicle {
   doneOn!: string;
 
   @MayBeNull()
+  @IsIn(['done', 'failed'])
+  outcome?: 'done' | 'failed' | null;
+
+  @MayBeNull()
   @IsNumber()
   @Min(0)
   @Max(5_000_000)

@@ -127,6 +127,40 @@ export class RuleConsumableDto {
   unit!: string;
 }
 
+const number = (minimum: number, maximum: number) =>
+  ({ type: 'number', required: false, nullable: true, minimum, maximum }) as const;
+
+/** What a test of the rule's task is judged by; a limit that is left out judges nothing. Gauge pressures. */
+export class TestLimitsDto {
+  /** Share of the nominal precharge below which a stopwatch test finds a unit weak. */
+  @ApiProperty(number(0.05, 1))
+  lowestPrechargeShare?: number | null;
+  /** Seconds between two charges of the pump, idling and with nothing in use. */
+  @ApiProperty(number(1, 3600))
+  shortestCycleSeconds?: number | null;
+  @ApiProperty(number(0.1, 5000))
+  highestLeakMlPerMin?: number | null;
+  @ApiProperty(number(1, 300))
+  cutInLowBar?: number | null;
+  @ApiProperty(number(1, 300))
+  cutInHighBar?: number | null;
+  @ApiProperty(number(1, 300))
+  cutOutLowBar?: number | null;
+  @ApiProperty(number(1, 300))
+  cutOutHighBar?: number | null;
+  /** Where the low-pressure warning has to come on. */
+  @ApiProperty(number(1, 300))
+  warningLowBar?: number | null;
+  @ApiProperty(number(1, 300))
+  warningHighBar?: number | null;
+  /** Ride height that anti-sink valves may lose. */
+  @ApiProperty(number(0.1, 100))
+  highestSinkMmPerHour?: number | null;
+  /** The low-pressure warning may not come on within this many full applications of the brakes. */
+  @ApiProperty(number(1, 50))
+  warningNotWithinApplications?: number | null;
+}
+
 /** One rule: what is to be done, on which vehicles or units, and when. Only `code`, `task` and a limit are needed. */
 export class RuleDto {
   /** Unique in the programme and the same from version to version. @example fluid-change-mineral */
@@ -208,6 +242,8 @@ export class RuleDto {
   bayKind?: string | null;
   @ApiProperty({ type: [RuleConsumableDto], required: false, nullable: true, maxItems: 50 })
   consumables?: RuleConsumableDto[] | null;
+  @ApiProperty({ type: TestLimitsDto, required: false, nullable: true })
+  testLimits?: TestLimitsDto | null;
   /** Where the figures come from. */
   @ApiProperty({ type: String, required: false, nullable: true, maxLength: 500 })
   source?: string | null;

@@ -11,6 +11,9 @@ export class TaskCompletionDto {
   position!: string | null;
   @ApiProperty({ format: 'date' })
   doneOn!: string;
+  /** A test that `failed` settles nothing: it is owed again. */
+  @ApiProperty({ enum: ['done', 'failed'] })
+  outcome!: 'done' | 'failed';
   /** As the instrument showed it. */
   odometerValue!: number | null;
   @ApiProperty({ enum: ['km', 'mi'], nullable: true, type: String })
@@ -78,6 +81,7 @@ export function toTaskCompletionDto(completion: TaskCompletion): TaskCompletionD
     task: completion.task,
     position: completion.position,
     doneOn: completion.doneOn,
+    outcome: completion.outcome,
     odometerValue: completion.odometerValue,
     odometerUnit: completion.odometerUnit,
     engineHours: completion.engineHours,

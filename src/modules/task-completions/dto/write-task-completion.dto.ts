@@ -19,6 +19,12 @@ export class CreateTaskCompletionDto {
   @ApiProperty({ format: 'date' })
   doneOn!: string;
 
+  /** `failed` for a test that was not passed: it is owed again at once. Left out, the work was done. */
+  @MayBeAbsent()
+  @IsIn(['done', 'failed'])
+  @ApiProperty({ required: false, enum: ['done', 'failed'], default: 'done' })
+  outcome?: 'done' | 'failed';
+
   /** As the instrument showed it. */
   @MayBeNull()
   @IsNumber()

@@ -1,0 +1,28 @@
+import { cautionsInContext, STANDING_CAUTIONS, type CautionContext } from '../../core/hydraulics/cautions';
+import { roleOfPosition } from '../../core/hydraulics/unit-positions';
+import type { GasUnitEventKind } from './gas-unit-event.entity';
+
+interface ShownCaution {
+  code: string;
+  text: string;
+}
+
+/**
+ * What has to be said where a unit is tested or charged: what belongs to the figure, to the work, and, for a unit
+ * that feeds the brakes, to them. Each code once.
+ */
+export function cautionsOfMeasuring(
+  { kind, position }: { kind: GasUnitEventKind; position: string | null },
+  ofFigure: readonly ShownCaution[],
+): ShownCaution[] {
+  const role = position === null ? null : roleOfPosition(position);
+  const contexts: CautionContext[] = ['unit-removal'];
+  if (kind === 'charge') contexts.push('unit-charging');
+  if (role === 'main-accumulator' || role === 'rear-brake-accumulator') {
+    contexts.push('brakes-supply-or-anti-sink');
+  }
+  const all = [...ofFigure, ...contexts.flatMap((context) => cautionsInContext(STANDING_CAUTIONS, context))];
+  const byCode = new Map<string, ShownCaution>();
+  for (const { code, text } of all) if (!byCode.has(code)) byCode.set(code, { code, text });
+  return [...byCode.values()];
+}

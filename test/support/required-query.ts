@@ -1,0 +1,15 @@
+import type { Contract, Operation } from './contract-check';
+import { schemaOf } from './contract-schemas';
+
+/** The parts of the query that an operation cannot do without, with the ids of a world. */
+export function requiredQuery(
+  contract: Contract,
+  { parameters }: Operation,
+  ids: Record<string, string>,
+): string {
+  const required = (parameters ?? []).filter((each) => each.in === 'query' && each.required === true);
+  const query = new URLSearchParams();
+  for (const { name, schema } of required)
+    query.set(name, ids[name] ?? ((schemaOf(contract, schema).enum ?? []) as string[])[0] ?? '');
+  return required.length === 0 ? '' : `?${query.toString()}`;
+}
