@@ -200,7 +200,7 @@ describe('stored applications', () => {
     const rear = { ...body.rear, units: [unit, { ...unit, precharge20BarGauge: 300 }] };
     const { status, errors } = await refusal('stored-applications', { ...body, rear });
     expect([status, errors?.[0]?.pointer]).toEqual([422, '#/rear/units/1/precharge20BarGauge']);
-    expect(errors?.[0]?.detail).toContain('outside 1 to 250 bar absolute');
+    expect(errors?.[0]?.detail).toContain('outside 0.5 to 250 bar absolute');
   });
 
   it('asks for a unit in every circuit', async () => {

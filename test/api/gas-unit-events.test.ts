@@ -455,7 +455,7 @@ describe('bad input', () => {
     // 104 °F is 40 °C
     expect(await explained({ gasTemperatureC: 104 })).toContain('104 °F is 40.0 °C');
     expect(await explained({ pressureBarGauge: -1.5 })).toContain('no pressure is below zero');
-    expect(await explained({ pressureBarGauge: 249 })).toContain('1 to 250 bar absolute');
+    expect(await explained({ pressureBarGauge: 249 })).toContain('0.5 to 250 bar absolute');
     expect(await explained({ pressureBarGauge: 101, gaugeId })).toContain('100 bar');
 
     for (const gas of ['oxygen', 'air', undefined]) {

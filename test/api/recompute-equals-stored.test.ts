@@ -65,7 +65,16 @@ type Step =
   | { kind: 'vehicle'; change: Record<string, unknown> }
   | { kind: 'zone'; zone: string }
   | { kind: 'programme of the fleet' }
-  | { kind: 'refit' };
+  | { kind: 'refit' }
+  | { kind: 'unit move'; unit: number; day: number; to: string }
+  | { kind: 'unit move undone'; unit: number }
+  | { kind: 'unit test'; unit: number; day: number; charge: boolean; pressureBarGauge: number }
+  | { kind: 'unit test voided'; unit: number }
+  | { kind: 'system test'; day: number; passes: boolean }
+  | { kind: 'system test voided' };
+
+const UNITS_OF_A_FLEET = 3;
+const unit = fc.integer({ min: 0, max: UNITS_OF_A_FLEET - 1 });
 
 const layout = fc.record({
   pumpKind: fc.constantFrom(...PUMP_KINDS),
@@ -131,6 +140,37 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   { weight: 1, arbitrary: fc.record({ kind: fc.constant('zone' as const), zone }) },
   { weight: 1, arbitrary: fc.constant({ kind: 'programme of the fleet' as const }) },
   { weight: 1, arbitrary: fc.constant({ kind: 'refit' as const }) },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      kind: fc.constant('unit move' as const),
+      unit,
+      day,
+      to: fc.constantFrom(
+        'suspension-front-left',
+        'suspension-rear-right',
+        'on-the-shelf',
+        'away-for-recharge',
+      ),
+    }),
+  },
+  { weight: 1, arbitrary: fc.record({ kind: fc.constant('unit move undone' as const), unit }) },
+  {
+    weight: 4,
+    arbitrary: fc.record({
+      kind: fc.constant('unit test' as const),
+      unit,
+      day,
+      charge: fc.boolean(),
+      pressureBarGauge: fc.integer({ min: 30, max: 56 }),
+    }),
+  },
+  { weight: 1, arbitrary: fc.record({ kind: fc.constant('unit test voided' as const), unit }) },
+  {
+    weight: 2,
+    arbitrary: fc.record({ kind: fc.constant('system test' as const), day, passes: fc.boolean() }),
+  },
+  { weight: 1, arbitrary: fc.constant({ kind: 'system test voided' as const }) },
 );
 
 const vehiclePlan = fc.record({
@@ -149,15 +189,38 @@ type FleetPlan = typeof fleetPlan extends fc.Arbitrary<infer T> ? T : never;
 
 const tally = new Map<string, number>();
 
+interface Surroundings {
+  id: string;
+  fleetId: string;
+  depotId: string;
+  unitIds: string[];
+  vehicle: VehiclePlan;
+}
+
 class Writer {
   constructor(
     private readonly owner: Operator,
     private readonly programmeIds: readonly string[],
+    private readonly unitTypeId: string,
   ) {}
 
   async fleet(index: number, plan: FleetPlan): Promise<void> {
     const fleetId = await this.owner.fleet(`fleet ${index}`);
     const depotId = await this.owner.depot(fleetId, `depot ${index}`, plan.zone);
+    const unitIds: string[] = [];
+    for (let number = 0; number < UNITS_OF_A_FLEET; number++) {
+      const { id } = await this.owner.admin.ok<{ id: string }>('post', '/v1/gas-units', {
+        body: {
+          fleetId,
+          unitTypeId: this.unitTypeId,
+          serialNumber: `${index}-${number}`,
+          madeOn: '2020-01-01',
+          movedBy: 'the test',
+          place: { state: 'on-the-shelf', depotId, fromAt: '2020-02-01T08:00:00Z' },
+        },
+      });
+      unitIds.push(id);
+    }
     const vehicles: { id: string; plan: VehiclePlan }[] = [];
     for (const [number, vehicle] of plan.vehicles.entries()) {
       const { inServiceOn, dutyClass: duty, odometerUnit } = vehicle;
@@ -173,15 +236,12 @@ class Writer {
     for (let turn = 0; turn < longest; turn++) {
       for (const { id, plan: vehicle } of vehicles) {
         const next = vehicle.steps[turn];
-        if (next !== undefined) await this.step(next, { id, fleetId, depotId, vehicle });
+        if (next !== undefined) await this.step(next, { id, fleetId, depotId, unitIds, vehicle });
       }
     }
   }
 
-  private async step(
-    next: Step,
-    { id, fleetId, depotId, vehicle }: { id: string; fleetId: string; depotId: string; vehicle: VehiclePlan },
-  ): Promise<void> {
+  private async step(next: Step, { id, fleetId, depotId, unitIds, vehicle }: Surroundings): Promise<void> {
     const ofVehicle = `/v1/vehicles/${id}`;
     const shown = (onDay: number): number => (onDay - FIRST) * vehicle.perDay;
     switch (next.kind) {
@@ -279,6 +339,65 @@ class Writer {
       }
       case 'refit':
         await this.attempt(next.kind, 'POST', '/v1/usage-models/refit', { fleetId });
+        return;
+      case 'unit move': {
+        const isFitted = next.to.startsWith('suspension-');
+        await this.attempt(next.kind, 'POST', '/v1/unit-moves', {
+          at: new Date((next.day * 24 + 9) * 3_600_000).toISOString(),
+          movedBy: 'the test',
+          displaced: 'on-the-shelf',
+          moves: [
+            {
+              gasUnitId: unitIds[next.unit],
+              to: isFitted ? { state: 'fitted', vehicleId: id, position: next.to } : { state: next.to },
+            },
+          ],
+        });
+        return;
+      }
+      case 'unit move undone': {
+        const placement = await this.first(`/v1/gas-units/${unitIds[next.unit] ?? ''}/placements`);
+        const path = `/v1/unit-placements/${placement ?? ''}`;
+        if (placement !== undefined) await this.change(next.kind, 'DELETE', path, path);
+        return;
+      }
+      case 'unit test':
+        await this.attempt(
+          next.kind,
+          'POST',
+          `/v1/gas-units/${unitIds[next.unit] ?? ''}/${next.charge ? 'charges' : 'precharge-tests'}`,
+          {
+            doneAt: new Date((next.day * 24 + 11) * 3_600_000).toISOString(),
+            pressureBarGauge: next.pressureBarGauge,
+            gasTemperatureC: 15,
+            doneBy: 'the test',
+            ...(next.charge ? { gas: 'nitrogen' } : {}),
+          },
+        );
+        return;
+      case 'unit test voided': {
+        const event = await this.first(`/v1/gas-units/${unitIds[next.unit] ?? ''}/events`);
+        const path = `/v1/gas-unit-events/${event ?? ''}`;
+        if (event !== undefined)
+          await this.change(next.kind, 'POST', `${path}/void`, path, { reason: 'belongs to another unit' });
+        return;
+      }
+      case 'system test':
+        await this.attempt(next.kind, 'POST', `${ofVehicle}/system-tests`, {
+          task: 'low-pressure-warning-test',
+          doneAt: new Date((next.day * 24 + 14) * 3_600_000).toISOString(),
+          warningBarGauge: next.passes ? 90 : 60,
+          doneBy: 'the test',
+        });
+        return;
+      case 'system test voided': {
+        const systemTest = await this.first(`${ofVehicle}/system-tests`);
+        const path = `/v1/system-tests/${systemTest ?? ''}`;
+        if (systemTest !== undefined)
+          await this.change(next.kind, 'POST', `${path}/void`, path, {
+            reason: 'belongs to another vehicle',
+          });
+      }
     }
   }
 
@@ -431,7 +550,17 @@ it(`${FLEETS} random fleets: what is stored is what computing everything again g
   });
 
   const plans = fc.sample(fleetPlan, { seed: SEED, numRuns: FLEETS });
-  const writer = new Writer(owner, programmeIds);
+  const { id: unitTypeId } = await owner.admin.ok<{ id: string }>('post', '/v1/gas-unit-types', {
+    body: {
+      code: 'sphere-55',
+      name: 'Suspension unit, 55 bar',
+      roles: ['suspension'],
+      nominalPrecharge20BarGauge: 55,
+      gasVolumeCm3: 400,
+      damperIntegral: true,
+    },
+  });
+  const writer = new Writer(owner, programmeIds, unitTypeId);
   const waiting = [...plans.entries()];
   const work = async (): Promise<void> => {
     for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) await writer.fleet(...next);
@@ -452,6 +581,12 @@ it(`${FLEETS} random fleets: what is stored is what computing everything again g
     'refit',
     'replacement',
     'replacement removed',
+    'system test',
+    'system test voided',
+    'unit move',
+    'unit move undone',
+    'unit test',
+    'unit test voided',
     'vehicle',
     'void',
     'zone',
@@ -460,6 +595,19 @@ it(`${FLEETS} random fleets: what is stored is what computing everything again g
   const quarantined = await owner.sql(`SELECT FROM odometer_readings WHERE state = 'quarantined'`);
   expect(quarantined.length).toBeGreaterThan(0);
   expect(await expectRecomputeToEqualStored(owner)).toBeGreaterThan(FLEETS * 5);
+  const drivers = await owner.sql<{ driver: string }>(`SELECT DISTINCT driver FROM due_items`);
+  expect(drivers.map(({ driver }) => driver)).toEqual(
+    expect.arrayContaining(['age', 'condition', 'distance', 'failed-test', 'time']),
+  );
+
+  // what is learnt of a type of unit, and what its nominal precharge is, moves every vehicle that has one
+  await owner.admin.ok('post', '/v1/precharge-models/refit', { body: { unitTypeId } });
+  await expectRecomputeToEqualStored(owner);
+  await owner.admin.ok('patch', `/v1/gas-unit-types/${unitTypeId}`, {
+    body: { nominalPrecharge20BarGauge: 50 },
+    ifMatch: '"r1"',
+  });
+  await expectRecomputeToEqualStored(owner);
 
   // another version of a programme moves every vehicle that follows it
   const { items } = await owner.admin.ok<{ items: { id: string }[] }>(

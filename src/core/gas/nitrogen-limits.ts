@@ -4,7 +4,7 @@ import { likelyFahrenheit } from './likely-fahrenheit';
 /** Range in which the calculations answer; the equation of state itself reaches much further. */
 export const LOWEST_TEMPERATURE_C = -40;
 export const HIGHEST_TEMPERATURE_C = 80;
-export const LOWEST_BAR_ABS = 1;
+export const LOWEST_BAR_ABS = 0.5;
 export const HIGHEST_BAR_ABS = 250;
 
 /** The range of every gas calculation, for people. */

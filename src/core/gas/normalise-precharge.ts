@@ -53,7 +53,7 @@ const NO_WARNINGS: readonly string[] = [];
  * The precharge at 20 °C of a closed gas space, from a reading at another temperature: the density stays, the
  * pressure follows. The gas space is taken as rigid. Not rounded. The equation of state is named in `validity`.
  *
- * A result may lie outside 1 to 250 bar absolute, where the equation still holds.
+ * A result may lie outside 0.5 to 250 bar absolute, where the equation still holds.
  *
  * @throws InputError naming `pressureBarGauge`, `gasTemperatureC`, `ambientBar` or `altitudeM` and the limit;
  *   a temperature that looks like Fahrenheit is explained in the remedy

@@ -36,7 +36,7 @@ const NONE_LEFT_OUT: readonly LeftOutObservation[] = [];
 /**
  * Splits a unit's observations by charge and leaves out those that cannot be true beside the others.
  *
- * Between two readings of one charge the pressure cannot rise, nor fall faster than the model's fastest loss,
+ * Between any two readings of one charge the pressure cannot rise, nor fall faster than the model's fastest loss,
  * both beyond four standard deviations of their difference. Where two contradict each other, the longest run of
  * readings that agree tells which is wrong; between runs of the same length the one that is closest to the
  * usual loss, and then the earlier. When two or more readings at the end agree with each other and not with
@@ -87,10 +87,13 @@ function inOrder(observations: readonly PrechargeObservation[]): readonly Precha
   return observations;
 }
 
+// Every pair counts, not neighbours alone: a slow rise hides in steps that each could be an error of reading.
 function agreesThroughout(charge: readonly PrechargeObservation[], model: PrechargeModel): boolean {
   for (let i = 1; i < charge.length; i++) {
-    const [before, after] = [charge[i - 1] as PrechargeObservation, charge[i] as PrechargeObservation];
-    if (contradiction(before, after, model)) return false;
+    for (let j = 0; j < i; j++) {
+      if (contradiction(charge[j] as PrechargeObservation, charge[i] as PrechargeObservation, model))
+        return false;
+    }
   }
   return true;
 }
@@ -139,21 +142,36 @@ function keepAgreeing(
   return kept.map((place) => charge[place] as PrechargeObservation);
 }
 
-// The best run that ends at each reading: every member agrees with the one before it.
+// The best run that ends at each reading: every member agrees with all others. What a reading contradicts
+// cuts the run that it joins.
 function runsByEnd(charge: readonly PrechargeObservation[], model: PrechargeModel): Run[] {
   const runs: Run[] = [];
   charge.forEach((later, i) => {
     let best: Run = { members: [i], oddness: 0 };
     for (let j = 0; j < i; j++) {
-      const earlier = charge[j] as PrechargeObservation;
-      if (contradiction(earlier, later, model)) continue;
-      const run = runs[j] as Run;
-      const longer = { members: [...run.members, i], oddness: run.oddness + oddness(earlier, later, model) };
-      if (isBetter(longer, best)) best = longer;
+      const { members } = runs[j] as Run;
+      const cut = members.findLastIndex(
+        (place) => contradiction(charge[place] as PrechargeObservation, later, model) !== null,
+      );
+      const run = runOf([...members.slice(cut + 1), i], charge, model);
+      if (isBetter(run, best)) best = run;
     }
     runs.push(best);
   });
   return runs;
+}
+
+function runOf(
+  members: readonly number[],
+  charge: readonly PrechargeObservation[],
+  model: PrechargeModel,
+): Run {
+  let odd = 0;
+  for (let i = 1; i < members.length; i++) {
+    const [before, after] = [members[i - 1] as number, members[i] as number];
+    odd += oddness(charge[before] as PrechargeObservation, charge[after] as PrechargeObservation, model);
+  }
+  return { members, oddness: odd };
 }
 
 function isBetter(run: Run, than: Run): boolean {
@@ -177,12 +195,21 @@ function explain(
 ): void {
   charge.forEach((observation, i) => {
     if (kept.includes(i)) return;
-    const before = kept.findLast((place) => place < i);
-    const after = kept.find((place) => place > i);
+    const contradicts = (place: number | undefined): boolean => {
+      if (place === undefined) return false;
+      const [one, other] = place < i ? [place, i] : [i, place];
+      return (
+        contradiction(charge[one] as PrechargeObservation, charge[other] as PrechargeObservation, model) !==
+        null
+      );
+    };
+    // the closest reading that this one contradicts, else the closest
+    const before =
+      kept.findLast((place) => place < i && contradicts(place)) ?? kept.findLast((place) => place < i);
+    const after = kept.find((place) => place > i && contradicts(place)) ?? kept.find((place) => place > i);
     const earlier = before === undefined ? null : (charge[before] as PrechargeObservation);
     const later = after === undefined ? null : (charge[after] as PrechargeObservation);
-    const againstEarlier = earlier && contradiction(earlier, observation, model);
-    const reference = (againstEarlier || !later ? earlier : later) as PrechargeObservation;
+    const reference = (contradicts(before) || !later ? earlier : later) as PrechargeObservation;
     const rises =
       reference === later
         ? later.precharge20BarGauge > observation.precharge20BarGauge

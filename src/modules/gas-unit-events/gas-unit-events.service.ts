@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
@@ -16,7 +17,6 @@ import type { ListGasUnitEventsQueryDto } from './dto/gas-unit-event-query.dto';
 import { toGasUnitEventDto, type GasUnitEventDto } from './dto/gas-unit-event.dto';
 import type { RecordedGasUnitEventDto } from './dto/recorded-gas-unit-event.dto';
 import type { RecordPrechargeTestDto } from './dto/write-gas-unit-event.dto';
-import { effectOnDueItems, type OwedWork } from './effect-on-due-items';
 import { cautionsOfMeasuring } from './cautions-of-measuring';
 import type { GasUnitEvent, GasUnitEventKind } from './gas-unit-event.entity';
 import { eventKeyTaken, noSuchUnit, refusedMeasurement, voidedAlready } from './gas-unit-events.errors';
@@ -28,6 +28,8 @@ import { planGasUnitEvents } from './plan-gas-unit-events';
 import { PrechargeForecastsService } from './precharge-forecasts.service';
 import { PrechargeLimitsService, type KnownLimits } from './precharge-limits.service';
 import { roundedTo } from './rounded';
+
+type OwedByVehicle = ReadonlyMap<string, OwedItem[]>;
 
 /** A test or charge as a file states it; its fields are valid by themselves. */
 export interface GasUnitEventRow extends PrechargeReadingRow {
@@ -110,7 +112,7 @@ export class GasUnitEventsService {
         cautions: cautionsOfMeasuring(event, normalised.cautions),
         forecastBefore,
         forecastAfter: await this.forecasts.inShort(tx, unit),
-        ...effectOnDueItems(owedBefore, await this.owed(tx, vehicleIds), event.id),
+        ...effectOnVehicles(owedBefore, await this.owed(tx, vehicleIds), event.id),
       };
     });
   }
@@ -216,10 +218,14 @@ export class GasUnitEventsService {
     return { unit, vehicleIds };
   }
 
-  private async owed(tx: Tx, vehicleIds: readonly string[]): Promise<OwedWork[]> {
-    if (vehicleIds.length === 0) return [];
-    return (await this.dueItems.stored(tx, vehicleIds)).flatMap(({ vehicleId, details }) =>
-      details === null ? [] : { ...details, vehicleId },
+  /** What each vehicle owes. */
+  private async owed(tx: Tx, vehicleIds: readonly string[]): Promise<OwedByVehicle> {
+    const rows = vehicleIds.length === 0 ? [] : await this.dueItems.stored(tx, vehicleIds);
+    return new Map(
+      vehicleIds.map((id) => [
+        id,
+        rows.flatMap(({ vehicleId, details }) => (vehicleId === id ? (details ?? []) : [])),
+      ]),
     );
   }
 
@@ -242,5 +248,22 @@ function subject(action: string, { id, vehicleId }: Pick<GasUnitEvent, 'id' | 'v
     subjectType: 'gas-unit-event',
     subjectId: id,
     ...(vehicleId === null ? {} : { vehicleId }),
+  };
+}
+
+// a unit may have been on another vehicle when it was measured
+function effectOnVehicles(
+  before: OwedByVehicle,
+  after: OwedByVehicle,
+  eventId: string,
+): Pick<RecordedGasUnitEventDto, 'clears' | 'raises' | 'moves'> {
+  const effects = [...after].map(([vehicleId, items]) => ({
+    vehicleId,
+    ...effectOfWork(before.get(vehicleId) ?? [], items, eventId),
+  }));
+  return {
+    clears: effects.flatMap(({ vehicleId, clears }) => clears.map((item) => ({ vehicleId, ...item }))),
+    raises: effects.flatMap(({ vehicleId, raises }) => raises.map((item) => ({ vehicleId, ...item }))),
+    moves: effects.flatMap(({ vehicleId, moves }) => moves.map((item) => ({ vehicleId, ...item }))),
   };
 }

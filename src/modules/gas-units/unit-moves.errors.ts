@@ -82,11 +82,11 @@ export function testedSince({ serialNumber }: PlacementRow, doneAt: Date): Coded
   );
 }
 
-/** The fields of a move as the parameters of a preview. */
+/** The refusal of a move as that of a preview: its fields are parameters, and nothing else could be sent. */
 export function asParameters(error: CodedError): CodedError {
   const fields = error.fields.map(({ pointer = '', detail, remedy }): FieldError => {
     const name = pointer.split('/').at(-1) ?? '';
     return { parameter: name === 'vehicleId' || name === 'position' ? name : 'gasUnitId', detail, remedy };
   });
-  return new CodedError(error.code, error.detail, fields, error.extensions);
+  return new CodedError('validation-failed', error.detail, fields);
 }

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import type { TestLimits } from '../../core/due/test-limits';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
@@ -23,7 +24,6 @@ import {
   type SystemTestDto,
 } from './dto/system-test.dto';
 import type { CreateSystemTestDto } from './dto/write-system-test.dto';
-import { effectOfTest, type OwedItem } from './effect-of-test';
 import type { SystemTestTask } from './measured-fields';
 import { planSystemTests, recordedTest, type TestSurroundings } from './plan-system-tests';
 import type { RecordedTest, SystemTestRow, TestedVehicle } from './recorded-test';
@@ -91,11 +91,11 @@ export class SystemTestsService {
         system_tests_external_key_key: () => testKeyTaken(planned.test.externalKey),
       });
       await this.dueItems.recompute(tx, principal, [vehicleId]);
-      const effect = effectOfTest(before, await this.owed(tx, vehicleId), test.id);
+      const { clears, raises } = effectOfWork(before, await this.owed(tx, vehicleId), test.id);
       const recorded = toSystemTestDto(test);
       await this.audit.record(tx, principal, { ...subject('created', test), after: recorded });
       const cautions = testCautions(body.task, vehicle.layout);
-      return { ...recorded, ...effect, cautions, hold: await this.holdOf(tx, vehicleId) };
+      return { ...recorded, clears, raises, cautions, hold: await this.holdOf(tx, vehicleId) };
     });
   }
 

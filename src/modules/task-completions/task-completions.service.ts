@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
@@ -22,7 +23,6 @@ import {
 } from './dto/task-completion.dto';
 import type { CreateTaskCompletionDto } from './dto/write-task-completion.dto';
 import { completedWork, planTaskCompletions, type TaskCompletionRow } from './plan-task-completions';
-import { effectOfCompletion, type OwedItem } from './settled-items';
 import type { TaskCompletion } from './task-completion.entity';
 import {
   completionKeyTaken,
@@ -90,10 +90,10 @@ export class TaskCompletionsService {
         { task_completions_external_key_key: () => completionKeyTaken(work.externalKey) },
       );
       await this.dueItems.recompute(tx, principal, [vehicleId]);
-      const effect = effectOfCompletion(before, await this.owed(tx, vehicleId), completion.id);
+      const { clears, raises } = effectOfWork(before, await this.owed(tx, vehicleId), completion.id);
       const recorded = toTaskCompletionDto(completion);
       await this.audit.record(tx, principal, { ...subject('created', completion), after: recorded });
-      return { ...recorded, ...effect, warnings };
+      return { ...recorded, clears, raises, warnings };
     });
   }
 

@@ -96,11 +96,11 @@ test.each([
   [-40.01, 100, 'gasTemperatureC', '-40 to 80 °C'],
   [80.01, 100, 'gasTemperatureC', '-40 to 80 °C'],
   [NaN, 100, 'gasTemperatureC', '-40 to 80 °C'],
-  [20, 0.99, 'pressureBarAbs', '1 to 250 bar absolute'],
-  [20, 250.1, 'pressureBarAbs', '1 to 250 bar absolute'],
+  [20, 0.49, 'pressureBarAbs', '0.5 to 250 bar absolute'],
+  [20, 250.1, 'pressureBarAbs', '0.5 to 250 bar absolute'],
   [20, -3, 'pressureBarAbs', 'below zero'],
-  [20, NaN, 'pressureBarAbs', '1 to 250 bar absolute'],
-  [20, Infinity, 'pressureBarAbs', '1 to 250 bar absolute'],
+  [20, NaN, 'pressureBarAbs', '0.5 to 250 bar absolute'],
+  [20, Infinity, 'pressureBarAbs', '0.5 to 250 bar absolute'],
 ])('%d °C and %d bar: %s refused with the limit', (temperatureC, bar, field, limit) => {
   const refusal = refusalOf(() => nitrogenState(temperatureC, bar));
   expect(refusal.field).toBe(field);

@@ -66,7 +66,7 @@ test('an altitude is the ambient pressure of the standard atmosphere', () => {
 test('every answer says how, within what range and with what caution', () => {
   const result = normalisePrecharge({ pressureBarGauge: 60, gasTemperatureC: 12 });
   expect(result.method).toContain('density');
-  expect(result.validity).toContain('-40 to 80 °C and 1 to 250 bar absolute');
+  expect(result.validity).toContain('-40 to 80 °C and 0.5 to 250 bar absolute');
   expect(result.cautions.map(({ code }) => code)).toEqual([
     'gas-temperature-settled',
     'release-pressure-first',
@@ -108,12 +108,12 @@ describe('Fahrenheit by mistake', () => {
 test.each([
   [{ pressureBarGauge: -1.5, gasTemperatureC: 20 }, 'pressureBarGauge', 'no pressure is below zero'],
   [
-    { pressureBarGauge: -0.5, gasTemperatureC: 20 },
+    { pressureBarGauge: -0.6, gasTemperatureC: 20 },
     'pressureBarGauge',
-    '0.513 bar absolute is outside 1 to 250',
+    '0.413 bar absolute is outside 0.5 to 250',
   ],
   [{ pressureBarGauge: 249.5, gasTemperatureC: 20 }, 'pressureBarGauge', '250.513 bar absolute is outside'],
-  [{ pressureBarGauge: 870, gasTemperatureC: 20 }, 'pressureBarGauge', 'outside 1 to 250'],
+  [{ pressureBarGauge: 870, gasTemperatureC: 20 }, 'pressureBarGauge', 'outside 0.5 to 250'],
   [{ pressureBarGauge: NaN, gasTemperatureC: 20 }, 'pressureBarGauge', 'NaN'],
   [{ pressureBarGauge: 60, gasTemperatureC: -41 }, 'gasTemperatureC', '-41 °C is outside'],
   [{ pressureBarGauge: 60, gasTemperatureC: 293 }, 'gasTemperatureC', '293 °C is outside'],

@@ -14,7 +14,7 @@ export class RecordPrechargeTestDto {
   @ApiProperty({ format: 'date-time' })
   doneAt!: string;
 
-  /** As the gauge showed it, with no fluid pressure on the other side; 1 to 250 bar absolute. @example 46.5 */
+  /** As the gauge showed it, with no fluid pressure on the other side; 0.5 to 250 bar absolute. @example 46.5 */
   @IsNumber()
   @Min(-1_000)
   @Max(1_000_000)
