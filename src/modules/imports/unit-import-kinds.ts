@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
 import { DepotsService } from '../depots/depots.service';
@@ -70,7 +71,7 @@ export class UnitImportKinds {
           ? unknownKey('fleetKey', fleetKey, 'fleet')
           : { ...row, unitTypeCode: typeCode, fleetId: fleet.id };
       },
-      (rows) => this.units.writeBatch(tx, principal, rows),
+      async (rows) => byColumn(await this.units.writeBatch(tx, principal, rows)),
       // what a unit is called moves no due item; where it is does
       () => null,
     );
@@ -114,7 +115,7 @@ export class UnitImportKinds {
           untilAt: typeof untilAt === 'string' ? new Date(untilAt) : null,
         };
       },
-      (rows) => this.placements.writePlacementBatch(tx, principal, rows),
+      async (rows) => byColumn(await this.placements.writePlacementBatch(tx, principal, rows)),
       () => null,
     );
     return changed(outcome, concerned);
@@ -146,11 +147,35 @@ export class UnitImportKinds {
         if (gaugeId === undefined) return unknownKey('gaugeCode', gaugeCode ?? '', 'gauge');
         return { ...row, unitId: unit.id, gaugeId };
       },
-      (rows) => this.events.writeBatch(tx, principal, rows),
+      async (rows) => byColumn(await this.events.writeBatch(tx, principal, rows)),
       () => null,
     );
-    return changed(outcome, concerned);
+    // a unit may have been fitted meanwhile
+    const now = await this.placements.vehicleIdsOf(
+      tx,
+      [...units.values()].map(({ id }) => id),
+    );
+    return changed(outcome, new Set([...concerned, ...now]));
   }
+}
+
+// A record names others by id, a line by the operator's keys: what is said of the one is about the other.
+const COLUMN_OF: Readonly<Record<string, string>> = {
+  '#/unitTypeCode': '#/typeCode',
+  '#/unitId': '#/unitKey',
+  '#/vehicleId': '#/vehicleKey',
+  '#/depotId': '#/depotKey',
+  '#/gaugeId': '#/gaugeCode',
+};
+
+function byColumn(results: readonly BulkResult[]): BulkResult[] {
+  return results.map((result) => ({
+    ...result,
+    errors: result.errors.map(({ pointer, ...error }) => ({
+      ...error,
+      ...(pointer === undefined ? {} : { pointer: COLUMN_OF[pointer] ?? pointer }),
+    })),
+  }));
 }
 
 // A unit may have moved between vehicles within the batch: all of them are computed again.
