@@ -743,11 +743,15 @@ it('the demo fleet, imported from its files', async () => {
     body: { serviceProgrammeId },
     ifMatch: '"r1"',
   });
-  for (const { name, text } of demo.files) {
+  const { types, gauges } = demo.gasUnits;
+  for (const body of types) await owner.admin.ok('post', '/v1/gas-unit-types', { body });
+  for (const body of gauges) await owner.admin.ok('post', '/v1/gauges', { body });
+  for (const { name, text } of [...demo.files, ...demo.gasUnits.files]) {
     const done = await files.run(name.replace('.csv', '') as ImportKindName, text);
     expect([name, done.state]).toEqual([name, 'finished']);
   }
   expect(await expectRecomputeToEqualStored(owner)).toBeGreaterThan(400);
   await owner.admin.ok('post', '/v1/usage-models/refit', { body: { fleetId: fleet.id } });
+  await owner.admin.ok('post', '/v1/precharge-models/refit', { body: {} });
   expect(await expectRecomputeToEqualStored(owner)).toBeGreaterThan(400);
 });

@@ -12,6 +12,7 @@ import { startWork } from '../../work';
 import { ApiClient } from '../api-client';
 import { loadTarnValley } from './load-tarn-valley';
 import { showDueWork } from './show-due-work';
+import { showGasUnits } from './show-gas-units';
 import { tarnValleyFleet } from './tarn-valley/tarn-valley-fleet';
 
 const SEED = 1;
@@ -37,6 +38,7 @@ async function main(): Promise<void> {
   console.log(`\n${fleet.fleet.name} on ${todayOn}: an invented operator hands over what it has.\n`);
   await loadTarnValley(api, fleet);
   await showDueWork(api);
+  await showGasUnits(api, fleet.gasUnits, todayOn);
   console.log(`\nReady after ${((performance.now() - started) / 1000).toFixed(1)} s.`);
 
   if (values.once) {

@@ -5,7 +5,9 @@ import type { ImportDto, ImportLineDto } from '../../modules/imports/dto/import.
 import type { ApiClient } from '../api-client';
 import { importFile } from '../import-file';
 import { textTable } from '../text-table';
+import type { GasUnitFleet } from './tarn-valley/gas-unit-fleet';
 import type { TarnValleyFleet } from './tarn-valley/tarn-valley-fleet';
+import { vehicleOfKey } from './vehicle-of-key';
 
 const KIND_OF_FILE: Record<string, string> = {
   'vehicles.csv': 'vehicles',
@@ -14,6 +16,9 @@ const KIND_OF_FILE: Record<string, string> = {
   'odometer-replacements.csv': 'odometer-replacements',
   'odometer-readings.csv': 'odometer-readings',
   'service-history.csv': 'service-history',
+  'gas-units.csv': 'gas-units',
+  'unit-placements.csv': 'unit-placements',
+  'unit-tests.csv': 'unit-tests',
 };
 
 interface Programme {
@@ -22,13 +27,16 @@ interface Programme {
   draftRevision: number;
 }
 
-/** Fleet, depots and programme by hand, everything else from the operator's files. */
+/** Fleet, depots, programme, unit types and gauges by hand, everything else from the operator's files. */
 export async function loadTarnValley(api: ApiClient, tarnValley: TarnValleyFleet): Promise<void> {
   const fleet = await api.send<FleetDto>('POST', '/v1/fleets', tarnValley.fleet);
   for (const depot of tarnValley.depots) {
     await api.send<DepotDto>('POST', '/v1/depots', { ...depot, fleetId: fleet.id });
   }
   await publishStarterProgramme(api);
+  const { gasUnits } = tarnValley;
+  for (const type of gasUnits.types) await api.send('POST', '/v1/gas-unit-types', type);
+  for (const gauge of gasUnits.gauges) await api.send('POST', '/v1/gauges', gauge);
 
   const bars = new MultiBar({
     format: '{file} {bar} {percentage} %  {rejected} rejected',
@@ -38,7 +46,7 @@ export async function loadTarnValley(api: ApiClient, tarnValley: TarnValleyFleet
     forceRedraw: true,
   });
   const imports: ImportDto[] = [];
-  for (const { name, text } of tarnValley.files) {
+  for (const { name, text } of [...tarnValley.files, ...gasUnits.files]) {
     const bar = bars.create(Buffer.byteLength(text), 0, { file: name.padEnd(25), rejected: 0 });
     const kind = KIND_OF_FILE[name];
     if (kind === undefined) throw new Error(`the demo does not know what ${name} is`);
@@ -63,7 +71,9 @@ export async function loadTarnValley(api: ApiClient, tarnValley: TarnValleyFleet
     ),
   );
   await showRejects(api, imports);
-  await refitUsage(api, fleet.id);
+  await recordWarningTest(api, gasUnits);
+  await api.send('POST', '/v1/usage-models/refit', { fleetId: fleet.id });
+  await api.send('POST', '/v1/precharge-models/refit', {});
 }
 
 async function publishStarterProgramme(api: ApiClient): Promise<void> {
@@ -99,6 +109,10 @@ async function showRejects(api: ApiClient, imports: readonly ImportDto[]): Promi
   }
 }
 
-async function refitUsage(api: ApiClient, fleetId: string): Promise<void> {
-  await api.send('POST', '/v1/usage-models/refit', { fleetId });
+// a test of the whole vehicle, which the workshop records as it is done
+async function recordWarningTest(api: ApiClient, { systemTests }: GasUnitFleet): Promise<void> {
+  const { vehicleKey, ...test } = systemTests.failedWarningTest;
+  const vehicle = await vehicleOfKey(api, vehicleKey);
+  const path = `/v1/vehicles/${vehicle.id}/system-tests`;
+  await api.send('POST', path, { task: 'low-pressure-warning-test', ...test });
 }

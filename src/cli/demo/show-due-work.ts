@@ -5,6 +5,7 @@ import type { FleetOdometerReadingDto } from '../../modules/odometer-readings/dt
 import type { UsageModelDto } from '../../modules/usage-models/dto/usage-model.dto';
 import type { ApiClient } from '../api-client';
 import { textTable } from '../text-table';
+import { heading } from './heading';
 
 const ROWS_SHOWN = 40;
 
@@ -19,10 +20,6 @@ export async function showDueWork(api: ApiClient): Promise<void> {
     await api.getAll<FleetOdometerReadingDto>('/v1/odometer-readings?state=quarantined&limit=500'),
   );
   showUndetermined(items);
-}
-
-function heading(text: string): void {
-  console.log(`\n${text}\n${'='.repeat(text.length)}`);
 }
 
 function showCoverage(models: readonly UsageModelDto[]): void {
@@ -137,17 +134,20 @@ const MARKS_SHOWN = 12;
 
 function showUndetermined(items: readonly FleetDueItemDto[]): void {
   heading('What could not be told, and what is missing');
-  const byFact = new Map<string, Set<string>>();
+  const facts = new Map<string, { sentences: Set<string>; marks: Set<string> }>();
   for (const item of items.filter(({ state, partial }) => state === 'undetermined' || partial)) {
-    for (const { sentence } of item.missing) {
-      byFact.set(sentence, (byFact.get(sentence) ?? new Set()).add(item.registrationMark));
+    for (const { code, sentence } of item.missing) {
+      const fact = facts.get(code) ?? { sentences: new Set(), marks: new Set() };
+      facts.set(code, fact);
+      fact.sentences.add(sentence.replace(/\.$/, ''));
+      fact.marks.add(item.registrationMark);
     }
   }
-  const facts = [...byFact].sort(([, a], [, b]) => b.size - a.size);
-  for (const [sentence, found] of facts) {
-    const marks = [...found].sort();
-    const shown = marks.slice(0, MARKS_SHOWN).join(', ');
-    const rest = marks.length > MARKS_SHOWN ? ` and ${marks.length - MARKS_SHOWN} more` : '';
-    console.log(`  ${sentence.replace(/\.$/, '')}: ${shown}${rest}`);
+  for (const { sentences, marks } of [...facts.values()].sort((a, b) => b.marks.size - a.marks.size)) {
+    const [first = ''] = sentences;
+    const alike = sentences.size > 1 ? ` (and ${sentences.size - 1} more of the kind)` : '';
+    const shown = [...marks].sort().slice(0, MARKS_SHOWN).join(', ');
+    const rest = marks.size > MARKS_SHOWN ? ` and ${marks.size - MARKS_SHOWN} more` : '';
+    console.log(`  ${first}${alike}: ${shown}${rest}`);
   }
 }

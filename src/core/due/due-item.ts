@@ -30,6 +30,8 @@ export type Mark =
   | 'position-not-recorded'
   /** The position's own completions stand in for a unit that nobody recorded. */
   | 'unit-not-recorded'
+  /** The work at the position names no unit and is taken as done on the one that is fitted. */
+  | 'unit-not-named'
   /** The unit's last charge is taken to be its date of manufacture. */
   | 'charged-when-made';
 

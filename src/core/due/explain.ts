@@ -68,6 +68,8 @@ const MARK_SENTENCES: Record<Mark, string> = {
     'the limit was passed before the first reading; that day is the latest it can be.',
   'duty-class-not-recorded': 'the duty class is not recorded; severity is taken as 1.',
   'position-not-recorded': 'the completion names no position and is taken as done at every one.',
+  'unit-not-named':
+    'the record of that work names no gas unit; it is taken as done on the one that is fitted.',
   'unit-not-recorded': 'the gas unit is not recorded; work at its position stands in for its own history.',
   'charged-when-made': 'no charge of the unit is recorded; it is taken as charged when it was made.',
 };

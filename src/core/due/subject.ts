@@ -152,7 +152,7 @@ function workOnUnit(input: DueInput, unit: FittedUnit, shiftKm: number | null): 
     if (completion.unitId !== null) {
       if (completion.unitId === unit.unitId) work.add(completion, counted(completion, true, null));
     } else if (completion.position === unit.position) {
-      work.add(completion, counted(completion, true, 'unit-not-recorded'));
+      work.add(completion, counted(completion, true, 'unit-not-named'));
     } else if (completion.position === null) {
       work.add(completion, counted(completion, false, 'position-not-recorded'));
     }

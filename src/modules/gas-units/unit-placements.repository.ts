@@ -68,8 +68,9 @@ export class UnitPlacementsRepository {
   /** The last place of each unit that is on record, whether it is still there or not. */
   async latest(tx: Tx, unitIds: readonly string[]): Promise<Map<string, PlacementRow>> {
     const rows = await tx.query<PlacementRow[]>(
-      `${PLACEMENTS} WHERE p.id IN (SELECT DISTINCT ON (unit_id) id FROM unit_placements
-        WHERE unit_id = ANY ($1::uuid[]) ORDER BY unit_id, from_at DESC)`,
+      `WITH last AS MATERIALIZED (SELECT DISTINCT ON (unit_id) id FROM unit_placements
+          WHERE unit_id = ANY ($1::uuid[]) ORDER BY unit_id, from_at DESC)
+        ${PLACEMENTS} JOIN last ON last.id = p.id`,
       [unitIds],
     );
     return new Map(rows.map((row) => [row.unitId, row]));

@@ -582,7 +582,7 @@ describe('unit rules', () => {
         }),
       );
     expect(at('2026-01-12').dueOn).toBe('2025-01-01');
-    expect(at('2026-01-13')).toMatchObject({ dueOn: '2027-01-13', marks: ['unit-not-recorded'] });
+    expect(at('2026-01-13')).toMatchObject({ dueOn: '2027-01-13', marks: ['unit-not-named'] });
     expect(at('2026-02-01', 'u-1')).toMatchObject({ dueOn: '2027-02-01', marks: [] });
     expect(at('2026-02-01', 'u-2').dueOn).toBe('2025-01-01');
   });

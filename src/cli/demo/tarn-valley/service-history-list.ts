@@ -30,6 +30,9 @@ export interface ReadVisit extends ServiceVisit {
   readAt: number;
 }
 
+/** Note of a single unit that was recharged at a visit. */
+export const RECHARGED_NOTE = 'recharged and tested again';
+
 const NOTES = [
   'slight seepage at a return pipe, wiped, look again',
   'customer said "rides hard", nothing found',
@@ -97,11 +100,7 @@ export function serviceHistoryRows(
     if (extra !== undefined) done.push(['precharge-test', extra]);
     for (const [index, [task, position]] of done.entries()) {
       const remark =
-        position === extra && index === done.length - 1
-          ? 'recharged and tested again'
-          : index === 0
-            ? note
-            : '';
+        position === extra && index === done.length - 1 ? RECHARGED_NOTE : index === 0 ? note : '';
       rows.push([
         `SH-${String(rows.length + 1).padStart(5, '0')}`,
         key,

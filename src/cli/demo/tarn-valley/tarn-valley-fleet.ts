@@ -11,6 +11,7 @@ import { csvText } from './csv-text';
 import { DemoDepot, TARN_VALLEY_DEPOTS, TARN_VALLEY_FLEET } from './depots';
 import { TarnValleyTruth, VehicleTruth } from './fleet-truth';
 import { DemoVehicle, fleetVehicles, vehicleKey } from './fleet-vehicles';
+import { GasUnitFleet, gasUnitFleet } from './gas-unit-fleet';
 import { LAYOUT_COLUMNS, hydraulicLayoutRecords, layoutRow } from './hydraulic-layout-list';
 import { latestLeapDay } from './latest-leap-day';
 import { localInstantText } from './local-clock';
@@ -36,6 +37,8 @@ export interface TarnValleyFleet {
   depots: readonly DemoDepot[];
   /** In the order in which they can be imported. */
   files: DemoFile[];
+  /** Handed over once the vehicles and their layouts are known. */
+  gasUnits: GasUnitFleet;
   truth: TarnValleyTruth;
 }
 
@@ -79,6 +82,7 @@ export function tarnValleyFleet({ seed, todayOn }: { seed: number; todayOn: Cale
   const layouts = hydraulicLayoutRecords(vehicles, seed, today);
   const visits = readVisits(serviceVisits(vehicles, seed, today), vehicles, seed, today);
   const readings = odometerReadingFile(vehicles, visits, change, seed, today);
+  const history = serviceHistoryRows(visits, layouts, change, seed);
   const windows = { lineEnd: '\r\n', byteOrderMark: false } as const;
   return {
     fleet: TARN_VALLEY_FLEET,
@@ -92,13 +96,9 @@ export function tarnValleyFleet({ seed, todayOn }: { seed: number; todayOn: Cale
       demoFile('hydraulic-layouts.csv', LAYOUT_COLUMNS, layouts.map(layoutRow)),
       demoFile('odometer-replacements.csv', REPLACEMENT_COLUMNS, [replacementRow(change)], windows),
       { name: 'odometer-readings.csv', text: readings.text, rows: readings.rows },
-      demoFile(
-        'service-history.csv',
-        HISTORY_COLUMNS,
-        serviceHistoryRows(visits, layouts, change, seed),
-        windows,
-      ),
+      demoFile('service-history.csv', HISTORY_COLUMNS, history, windows),
     ],
+    gasUnits: gasUnitFleet(vehicles, layouts, visits, history, seed, today),
     truth: {
       vehicles: new Map(vehicles.map((vehicle) => [vehicle.externalKey, vehicleTruth(vehicle)])),
       faults: readings.faults,
