@@ -1,7 +1,8 @@
 import type { MigrationInterface, QueryRunner } from 'typeorm';
 
 const inOrganisation = 'organisation_id = (SELECT app.organisation_id())';
-const inFleetScope = `((SELECT app.fleet_ids()) IS NULL OR fleet_id = ANY ((SELECT app.fleet_ids())::uuid[]))`;
+const inFleetScope = (columns: string[]): string =>
+  `(${['(SELECT app.fleet_ids()) IS NULL', ...columns.map((column) => `${column} = ANY ((SELECT app.fleet_ids())::uuid[])`)].join(' OR ')})`;
 
 const organisationTables = ['gas_unit_types', 'precharge_models', 'unit_positions', 'gauges'];
 const fleetTables = ['gas_units', 'unit_placements', 'gas_unit_events', 'system_tests'];
@@ -114,6 +115,7 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
         unit_id uuid NOT NULL,
         state text NOT NULL,
         vehicle_id uuid,
+        vehicle_fleet_id uuid,
         position text,
         depot_id uuid,
         away_with text,
@@ -132,6 +134,7 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
         CONSTRAINT unit_placements_scrapped_check CHECK (state <> 'scrapped' OR until_at IS NULL),
         CONSTRAINT unit_placements_place_check CHECK (
           (state = 'fitted') = (vehicle_id IS NOT NULL) AND (state = 'fitted') = (position IS NOT NULL)
+          AND (vehicle_id IS NULL) = (vehicle_fleet_id IS NULL)
           AND (state = 'on-the-shelf' OR depot_id IS NULL) AND (state = 'away-for-recharge' OR away_with IS NULL)
         ),
         CONSTRAINT unit_placements_distance_check CHECK (vehicle_total_km_until >= vehicle_total_km_from),
@@ -143,8 +146,8 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
         ) WHERE (vehicle_id IS NOT NULL),
         CONSTRAINT unit_placements_unit_fkey FOREIGN KEY (organisation_id, fleet_id, unit_id)
           REFERENCES gas_units (organisation_id, fleet_id, id) ON UPDATE CASCADE,
-        CONSTRAINT unit_placements_vehicle_fkey FOREIGN KEY (organisation_id, vehicle_id)
-          REFERENCES vehicles (organisation_id, id),
+        CONSTRAINT unit_placements_vehicle_fkey FOREIGN KEY (organisation_id, vehicle_fleet_id, vehicle_id)
+          REFERENCES vehicles (organisation_id, fleet_id, id) ON UPDATE CASCADE,
         CONSTRAINT unit_placements_depot_fkey FOREIGN KEY (organisation_id, depot_id)
           REFERENCES depots (organisation_id, id)
       );
@@ -239,6 +242,18 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
       -- few items are driven by a failed test; each may hold its vehicle
       CREATE INDEX due_items_failed_test_idx ON due_items (organisation_id, vehicle_id) WHERE driver = 'failed-test';
     `);
+    // The record of a position belongs to the vehicle's fleet as well, wherever the unit went since.
+    await queryRunner.query(`
+      CREATE FUNCTION app.name_vehicle_fleet() RETURNS trigger LANGUAGE plpgsql AS $$
+      BEGIN
+        SELECT v.fleet_id INTO NEW.vehicle_fleet_id FROM vehicles v
+          WHERE v.organisation_id = NEW.organisation_id AND v.id = NEW.vehicle_id;
+        RETURN NEW;
+      END $$;
+      CREATE TRIGGER unit_placements_name_vehicle_fleet BEFORE INSERT ON unit_placements
+        FOR EACH ROW WHEN (NEW.vehicle_id IS NOT NULL) EXECUTE FUNCTION app.name_vehicle_fleet();
+      GRANT EXECUTE ON FUNCTION app.name_vehicle_fleet() TO precharge_app;
+    `);
     // A vehicle that changes its fleet takes the units that are fitted to it along, with their history.
     await queryRunner.query(`
       CREATE FUNCTION app.move_fitted_units() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -253,7 +268,10 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
       GRANT EXECUTE ON FUNCTION app.move_fitted_units() TO precharge_app;
     `);
     for (const name of [...organisationTables, ...fleetTables]) {
-      const test = fleetTables.includes(name) ? `${inOrganisation} AND ${inFleetScope}` : inOrganisation;
+      const columns = name === 'unit_placements' ? ['fleet_id', 'vehicle_fleet_id'] : ['fleet_id'];
+      const test = fleetTables.includes(name)
+        ? `${inOrganisation} AND ${inFleetScope(columns)}`
+        : inOrganisation;
       await queryRunner.query(`
         ALTER TABLE ${name} ENABLE ROW LEVEL SECURITY;
         ALTER TABLE ${name} FORCE ROW LEVEL SECURITY;
@@ -271,6 +289,7 @@ export class CreateGasUnits1795700000000 implements MigrationInterface {
       ALTER TABLE task_completions DROP COLUMN outcome;
     `);
     for (const name of [...fleetTables].reverse()) await queryRunner.query(`DROP TABLE ${name}`);
+    await queryRunner.query(`DROP FUNCTION app.name_vehicle_fleet()`);
     for (const name of [...organisationTables].reverse()) await queryRunner.query(`DROP TABLE ${name}`);
   }
 }

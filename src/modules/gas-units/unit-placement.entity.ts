@@ -19,6 +19,7 @@ export type PlacementState = (typeof placementStates)[number];
 @Check(
   'unit_placements_place_check',
   `(state = 'fitted') = (vehicle_id IS NOT NULL) AND (state = 'fitted') = (position IS NOT NULL)
+  AND (vehicle_id IS NULL) = (vehicle_fleet_id IS NULL)
   AND (state = 'on-the-shelf' OR depot_id IS NULL) AND (state = 'away-for-recharge' OR away_with IS NULL)`,
 )
 @Check('unit_placements_distance_check', `vehicle_total_km_until >= vehicle_total_km_from`)
@@ -34,9 +35,15 @@ export type PlacementState = (typeof placementStates)[number];
   name: 'unit_placements_unit_fkey',
   onUpdate: 'CASCADE',
 })
-@ForeignKey('Vehicle', ['organisationId', 'vehicleId'], ['organisationId', 'id'], {
-  name: 'unit_placements_vehicle_fkey',
-})
+@ForeignKey(
+  'Vehicle',
+  ['organisationId', 'vehicleFleetId', 'vehicleId'],
+  ['organisationId', 'fleetId', 'id'],
+  {
+    name: 'unit_placements_vehicle_fkey',
+    onUpdate: 'CASCADE',
+  },
+)
 @ForeignKey('Depot', ['organisationId', 'depotId'], ['organisationId', 'id'], {
   name: 'unit_placements_depot_fkey',
 })
@@ -53,6 +60,10 @@ export class UnitPlacement extends TenantRecord {
 
   @Column('uuid', { nullable: true })
   vehicleId!: string | null;
+
+  /** the vehicle's fleet; the database fills it in */
+  @Column('uuid', { nullable: true })
+  vehicleFleetId!: string | null;
 
   @Column('text', { nullable: true })
   position!: string | null;

@@ -12,6 +12,8 @@ import {
   type TrueType,
 } from './simulated-units';
 
+jest.setTimeout(300_000);
+
 const USUAL: TrueType = {
   meanLoss: 0.045,
   lossSd: 0.013,
