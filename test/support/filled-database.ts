@@ -64,6 +64,28 @@ const OF_EVERY_VEHICLE = [
       until_on, recorded_by)
     SELECT organisation_id, id, fleet_id, '[]', 'foreman', 'seen and safe', '2026-11-01', '2026-11-02', 'test'
       FROM vehicles WHERE organisation_id = $1`,
+  `WITH type AS (
+      INSERT INTO gas_unit_types (organisation_id, code, name, roles, nominal_precharge20_bar_gauge, gas_volume_cm3,
+          damper_integral)
+        VALUES ($1, 'sphere-55', 'Suspension unit', '{suspension}', 55, 400, true) RETURNING id
+    ), model AS (
+      INSERT INTO precharge_models (organisation_id, unit_type_id, model, learning) SELECT $1, id, '{}', '{}' FROM type
+    )
+    INSERT INTO gas_units (organisation_id, fleet_id, unit_type_id, serial_number)
+      SELECT $1, v.fleet_id, type.id, v.id FROM type CROSS JOIN vehicles v WHERE v.organisation_id = $1`,
+  `INSERT INTO unit_positions (organisation_id, code, name, role) VALUES ($1, 'centre', 'Centre', 'suspension')`,
+  `INSERT INTO gauges (organisation_id, code, name, range_high_bar_gauge) VALUES ($1, 'G-1', 'Rig gauge', 250)`,
+  `INSERT INTO unit_placements (organisation_id, fleet_id, unit_id, state, vehicle_id, position, from_at, moved_by)
+    SELECT $1, fleet_id, id, 'fitted', serial_number::uuid, 'suspension-front-left', '2025-01-01', 'test'
+      FROM gas_units WHERE organisation_id = $1`,
+  `INSERT INTO gas_unit_events (organisation_id, fleet_id, unit_id, kind, done_at, pressure_bar_gauge, gas_temperature_c,
+      ambient_bar, precharge20_bar_gauge, ideal_precharge20_bar_gauge, outcome, outcome_reasons, limits, done_by)
+    SELECT $1, fleet_id, id, 'charge', '2025-01-01', 55, 20, 1.01325, 55, 55, 'passed', '[]', '{}', 'test'
+      FROM gas_units WHERE organisation_id = $1`,
+  `INSERT INTO system_tests (organisation_id, vehicle_id, fleet_id, task, done_at, measured, limits, outcome,
+      outcome_reasons, findings, done_by)
+    SELECT organisation_id, id, fleet_id, 'brake-reserve-test', '2025-01-01', '{}', '{}', 'passed', '[]', '{}', 'test'
+      FROM vehicles WHERE organisation_id = $1`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
     VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
   `WITH import AS (
