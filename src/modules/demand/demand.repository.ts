@@ -12,14 +12,18 @@ export interface DemandFilter {
 export class DemandRepository {
   items(tx: Tx, { fleetId, depotId }: DemandFilter): Promise<StoredItem[]> {
     return tx.query<StoredItem[]>(
-      `SELECT i.details, i.reasoning, y.code AS "unitTypeCode", e."lastMeasuredOn"
-        FROM due_items i
-          LEFT JOIN gas_units u ON u.organisation_id = i.organisation_id AND u.id = (i.details->>'unitId')::uuid
-          LEFT JOIN gas_unit_types y ON y.organisation_id = u.organisation_id AND y.id = u.unit_type_id
-          LEFT JOIN LATERAL (
-            SELECT max(t.done_at)::date::text AS "lastMeasuredOn" FROM gas_unit_events t
-              WHERE t.organisation_id = u.organisation_id AND t.unit_id = u.id AND t.voided_at IS NULL
-          ) e ON true
+      // each table is read once, whatever the database knows of their sizes
+      `WITH measured AS MATERIALIZED (
+        SELECT unit_id, max(done_at)::date::text AS "lastMeasuredOn" FROM gas_unit_events
+          WHERE voided_at IS NULL GROUP BY unit_id
+      ), units AS MATERIALIZED (
+        SELECT u.id, y.code AS "unitTypeCode", e."lastMeasuredOn"
+          FROM gas_units u
+            JOIN gas_unit_types y ON y.organisation_id = u.organisation_id AND y.id = u.unit_type_id
+            LEFT JOIN measured e ON e.unit_id = u.id
+      )
+      SELECT i.details, i.reasoning, u."unitTypeCode", u."lastMeasuredOn"
+        FROM due_items i LEFT JOIN units u ON u.id = (i.details->>'unitId')::uuid
         WHERE ($1::uuid IS NULL OR i.fleet_id = $1) AND ($2::uuid IS NULL OR i.depot_id = $2)
         ORDER BY i.vehicle_id, i.item_key`,
       [fleetId ?? null, depotId ?? null],
