@@ -14,7 +14,6 @@ import { presentPlace, type MeasuredUnit } from './measured-unit';
 import { PrechargeLimitsService } from './precharge-limits.service';
 import { roundedBar } from './rounded';
 import { trendOf } from './trend-of-unit';
-import { renderTrendPicture } from './trend-picture';
 import type { UnitStanding } from './unit-standing';
 import { datesOf, observationsOf, unitOutlook } from './unit-outlook';
 
@@ -55,10 +54,11 @@ export class PrechargeForecastsService {
   }
 
   /** The trend as a picture, SVG. */
-  trend({ principal }: RequestContext, unitId: string): Promise<string> {
-    return this.transactions.read(principal, async (tx) =>
-      renderTrendPicture(trendOf(await this.standing(tx, unitId))),
-    );
+  async trend({ principal }: RequestContext, unitId: string): Promise<string> {
+    const standing = await this.transactions.read(principal, (tx) => this.standing(tx, unitId));
+    // the chart library takes longer to load than all the rest of the service: it comes with the first picture
+    const { renderTrendPicture } = await import('./trend-picture');
+    return renderTrendPicture(trendOf(standing));
   }
 
   /** When a unit falls below its limit by what is on file in this transaction; null where nothing is. */
