@@ -4,12 +4,14 @@ import { parseArgs } from 'node:util';
 import { benchDue } from './bench-due';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
+import { benchSlotsCore } from './bench-slots-core';
 import { benchStart } from './bench-start';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
   gas: benchGas,
   forecast: benchForecast,
+  slots: benchSlotsCore,
   due: benchDue,
   start: benchStart,
 };
