@@ -167,6 +167,38 @@ describe('who and where', () => {
       endsAt: at('2025-05-12T17:00'),
     });
   });
+  test('work may end with the last minute of a competence, and not one later', () => {
+    const whole = [{ from: '00:00', until: '24:00' }];
+    const always = { 1: whole, 2: whole, 3: whole };
+    const technicians = [
+      person('t', [], { competences: [{ code: 'gas', untilOn: '2025-05-13' }], shifts: always }),
+    ];
+    const shop = workshop({ technicians, opening: { zone: ZONE, weekly: always } });
+    const lastEnd = (minutes: number) => ask([shop], { minutes }, { count: 1_000 }).slots.at(-1)?.endsAt;
+    expect(lastEnd(120)).toBe(at('2025-05-13T00:00'));
+    expect(lastEnd(121)).toBe(at('2025-05-12T23:46'));
+  });
+  test('people of other shifts, where those of the same shift are busy when they would go on', () => {
+    const mornings = { 1: [{ from: '08:00', until: '12:00' }], 2: [{ from: '08:00', until: '12:00' }] };
+    const busy = [period('2025-05-12T13:00', '2025-05-12T14:00')];
+    const technicians = [
+      person('x', ['gas'], { busy: [period('2025-05-13T10:00', '2025-05-17T00:00')] }),
+      person('y', ['brakes'], { busy }),
+      person('z', ['gas'], { shifts: mornings }),
+    ];
+    const needed = [{ competences: ['gas'] }, { competences: ['brakes'] }];
+    const shop = workshop({ technicians, vehicleStay: 'overnight' });
+    expect(ask([shop], { minutes: 300, needed }).slots).toMatchObject([
+      {
+        technicianIds: ['z', 'y'],
+        startsAt: at('2025-05-12T08:00'),
+        pieces: [
+          period('2025-05-12T08:00', '2025-05-12T12:00'),
+          period('2025-05-13T08:00', '2025-05-13T09:00'),
+        ],
+      },
+    ]);
+  });
   test('of two workshops the earlier, then the lower id', () => {
     const late = { 1: [{ from: '09:00', until: '12:00' }] };
     const other = workshop({ id: 'a', opening: { zone: ZONE, weekly: late } });
@@ -313,6 +345,23 @@ describe('a diary that is at hand', () => {
     const answer = findSlots(question, diary);
     expect(answer.slots).toHaveLength(7);
     expect(answer).toEqual(findSlots(question));
+  });
+  test('that is longer than the range: the work ends within the range all the same', () => {
+    const shop = workshop({ vehicleStay: 'overnight' });
+    const diary = prepareDiary([shop], at('2025-05-12T00:00'), at('2025-05-31T00:00'));
+    const question: SlotQuestion = {
+      workshops: [shop],
+      job: { ...JOB, minutes: 600 },
+      fromAt: at('2025-05-12T12:00'),
+      untilAt: at('2025-05-13T14:59'),
+      count: 3,
+      vehicleBusy: [],
+      searchUntilAt: 0,
+    };
+    expect(findSlots(question, diary).slots).toEqual([]);
+    expect(findSlots({ ...question, untilAt: at('2025-05-13T15:00') }, diary).slots).toMatchObject([
+      { startsAt: at('2025-05-12T13:00'), endsAt: at('2025-05-13T15:00') },
+    ]);
   });
   test('does not answer about other days', () => {
     const diary = prepareDiary([workshop()], at('2025-05-12T00:00'), at('2025-05-14T00:00'));

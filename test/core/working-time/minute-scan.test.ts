@@ -7,7 +7,7 @@ import { randomQuestion, type Block } from './random-questions';
 // Checked against a minute-by-minute scan that is written apart (minute-scan.ts).
 
 const CASES_A_BLOCK = 167;
-const DAYS = 7;
+const DAYS = 6;
 // clock changes of an hour and of half an hour, one zone without any and 5 h 45 min from UTC; ordinary weeks
 const BLOCKS: [zone: string, firstOn: string][] = [
   ['Europe/Berlin', '2025-03-27'],
@@ -58,8 +58,8 @@ describe.each(BLOCKS)('%s from %s', (zone, firstOn) => {
 test('the random questions are of every sort', () => {
   expect(seen.cases).toBeGreaterThanOrEqual(2_000);
   expect(seen.withSlot).toBeGreaterThan(700);
-  expect(seen.paused).toBeGreaterThan(100);
-  expect(seen.teams).toBeGreaterThan(100);
+  expect(seen.paused).toBeGreaterThan(80);
+  expect(seen.teams).toBeGreaterThan(80);
   expect(seen.beyond).toBeGreaterThan(400);
   expect(seen.laterFit).toBeGreaterThan(50);
 });

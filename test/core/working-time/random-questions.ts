@@ -61,7 +61,7 @@ export function randomQuestion(random: SeededRandom, block: Block): SlotQuestion
   const technician = (i: number): Technician => ({
     id: `t${i}`,
     competences: ['gas', 'brakes', 'lifting']
-      .filter(() => chance(0.6))
+      .filter(() => chance(0.5))
       .map((code) => ({ code, untilOn: chance(0.25) ? anyDate() : null })),
     shifts: chance(0.65) ? sharedShifts : weekly(),
     shiftExceptions: chance(0.3) ? exceptions() : [],
@@ -96,8 +96,12 @@ export function randomQuestion(random: SeededRandom, block: Block): SlotQuestion
     workshops: chance(0.25) ? [workshop('w2'), workshop('w1')] : [workshop('w1')],
     job: {
       minutes: chance(0.5) ? random.integer(10, 240) : random.integer(200, 700),
-      bayKind: pick([null, 'lift', 'pit']),
-      needed: some(3, () => ({ competences: ['gas', 'brakes', 'lifting'].filter(() => chance(0.4)) })),
+      bayKind: pick([null, null, 'lift', 'pit']),
+      needed: some(3, () => ({
+        competences: chance(0.75)
+          ? [pick(['gas', 'brakes', 'lifting'])]
+          : ['gas', 'brakes', 'lifting'].filter(() => chance(0.4)),
+      })),
       separatePeople: chance(0.6),
       minutesBefore: pick([null, null, 30]),
       minutesAfter: pick([null, null, 0]),
