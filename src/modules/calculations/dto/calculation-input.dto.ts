@@ -32,7 +32,7 @@ export class AmbientDto {
   /** Height above sea level instead, from which the standard atmosphere gives the ambient pressure. */
   @MayBeAbsent()
   @IsNumber()
-  @Min(-100_000)
+  @Min(-100000)
   @Max(100_000)
   altitudeM?: number;
 }

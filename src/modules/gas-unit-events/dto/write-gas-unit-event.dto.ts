@@ -16,13 +16,13 @@ export class RecordPrechargeTestDto {
 
   /** As the gauge showed it, with no fluid pressure on the other side; 0.5 to 250 bar absolute. @example 46.5 */
   @IsNumber()
-  @Min(-1_000)
+  @Min(-1000)
   @Max(1_000_000)
   pressureBarGauge!: number;
 
   /** Of the gas, once unit and surroundings agree; -40 to 80 °C. @example 8 */
   @IsNumber()
-  @Min(-1_000)
+  @Min(-1000)
   @Max(1_000)
   gasTemperatureC!: number;
 
@@ -36,7 +36,7 @@ export class RecordPrechargeTestDto {
   /** Height above sea level in place of the ambient pressure. @example 480 */
   @MayBeNull()
   @IsNumber()
-  @Min(-10_000)
+  @Min(-10000)
   @Max(100_000)
   altitudeM?: number | null;
 
