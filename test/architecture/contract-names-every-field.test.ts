@@ -26,7 +26,7 @@ async function checkedClasses(): Promise<BodyClass[]> {
 function unnamedFields(contract: Contract, body: BodyClass): string[] {
   const schema = contract.components.schemas[body.name];
   if (schema === undefined) return [];
-  const named = Object.keys((schema.properties ?? {}));
+  const named = Object.keys(schema.properties ?? {});
   const checked = getMetadataStorage()
     .getTargetValidationMetadatas(body, '', false, false)
     .map(({ propertyName }) => propertyName);

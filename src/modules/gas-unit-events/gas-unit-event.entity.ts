@@ -1,5 +1,5 @@
 import { Check, Column, Entity, ForeignKey, Index, Unique } from 'typeorm';
-import { RevisedRecord } from '../../platform/database/tenant-record';
+import { VoidableRecord } from '../../platform/database/voidable-record';
 
 export const gasUnitEventKinds = ['precharge-test', 'charge'] as const;
 export type GasUnitEventKind = (typeof gasUnitEventKinds)[number];
@@ -33,7 +33,7 @@ export interface PrechargeLimits {
 @ForeignKey('Gauge', ['organisationId', 'gaugeId'], ['organisationId', 'id'], {
   name: 'gas_unit_events_gauge_fkey',
 })
-export class GasUnitEvent extends RevisedRecord {
+export class GasUnitEvent extends VoidableRecord {
   @Column('uuid')
   fleetId!: string;
 
@@ -98,16 +98,4 @@ export class GasUnitEvent extends RevisedRecord {
 
   @Column('text', { nullable: true })
   externalKey!: string | null;
-
-  @Column('timestamptz', { default: () => 'now()' })
-  recordedAt!: Date;
-
-  @Column('timestamptz', { nullable: true })
-  voidedAt!: Date | null;
-
-  @Column('text', { nullable: true })
-  voidedBy!: string | null;
-
-  @Column('text', { nullable: true })
-  voidReason!: string | null;
 }

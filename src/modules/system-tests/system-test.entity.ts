@@ -1,5 +1,5 @@
 import { Check, Column, Entity, ForeignKey, Index, Unique } from 'typeorm';
-import { RevisedRecord } from '../../platform/database/tenant-record';
+import { VoidableRecord } from '../../platform/database/voidable-record';
 import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 
 /** A test of a vehicle's hydraulic system: what was measured, by which limits it was judged, and the answer. */
@@ -11,7 +11,7 @@ import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 @ForeignKey('Gauge', ['organisationId', 'gaugeId'], ['organisationId', 'id'], {
   name: 'system_tests_gauge_fkey',
 })
-export class SystemTest extends RevisedRecord {
+export class SystemTest extends VoidableRecord {
   @Column('uuid')
   vehicleId!: string;
 
@@ -61,16 +61,4 @@ export class SystemTest extends RevisedRecord {
 
   @Column('text', { nullable: true })
   externalKey!: string | null;
-
-  @Column('timestamptz', { default: () => 'now()' })
-  recordedAt!: Date;
-
-  @Column('timestamptz', { nullable: true })
-  voidedAt!: Date | null;
-
-  @Column('text', { nullable: true })
-  voidedBy!: string | null;
-
-  @Column('text', { nullable: true })
-  voidReason!: string | null;
 }

@@ -1,5 +1,5 @@
 import { Check, Column, Entity, Index, Unique } from 'typeorm';
-import { RevisedRecord } from '../../platform/database/tenant-record';
+import { VoidableRecord } from '../../platform/database/voidable-record';
 import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 
 @Entity('task_completions')
@@ -8,7 +8,7 @@ import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 @Check('task_completions_odometer_check', `(odometer_value IS NULL) = (odometer_unit IS NULL)`)
 @Check('task_completions_outcome_check', `outcome IN ('done', 'failed')`)
 @VehicleForeignKey('task_completions_vehicle_fkey')
-export class TaskCompletion extends RevisedRecord {
+export class TaskCompletion extends VoidableRecord {
   @Column('uuid')
   vehicleId!: string;
 
@@ -46,17 +46,4 @@ export class TaskCompletion extends RevisedRecord {
 
   @Column('text', { nullable: true })
   externalKey!: string | null;
-
-  @Column('timestamptz', { default: () => 'now()' })
-  recordedAt!: Date;
-
-  /** a completion recorded by mistake stays on file and counts no more */
-  @Column('timestamptz', { nullable: true })
-  voidedAt!: Date | null;
-
-  @Column('text', { nullable: true })
-  voidedBy!: string | null;
-
-  @Column('text', { nullable: true })
-  voidReason!: string | null;
 }
