@@ -8,7 +8,6 @@ import type {
   UnitPositionDto,
   UnitPositionPageDto,
 } from '../../src/modules/unit-positions/dto/unit-position.dto';
-import { CodedError } from '../../src/platform/errors/coded-error';
 import { Transactions } from '../../src/platform/database/transactions';
 import { systemPrincipal } from '../../src/platform/security/principal';
 import type { ApiClient } from '../support/api-client';
@@ -285,15 +284,19 @@ describe('gauges', () => {
     expect(await codes('?includeRetired=true')).toEqual(['G-014', 'G-015']);
 
     const principal = systemPrincipal(operator.organisationId, 'testing');
-    const require = (id: string) =>
-      test.app
-        .get(Transactions)
-        .read(principal, (tx) => test.app.get(GaugesService).require(tx, id))
-        .catch((error: unknown) => error);
-    expect(await require(gauge.id)).toMatchObject({ code: 'G-014' });
-    const refused = await require(operator.organisationId);
-    expect(refused).toBeInstanceOf(CodedError);
-    expect(refused).toMatchObject({ code: 'validation-failed', fields: [{ pointer: '#/gaugeId' }] });
+    const found = await test.app
+      .get(Transactions)
+      .read(principal, (tx) =>
+        test.app.get(GaugesService).findByIds(tx, [gauge.id, operator.organisationId]),
+      );
+    expect([...found.keys()]).toEqual([gauge.id]);
+    expect(found.get(gauge.id)).toMatchObject({ code: 'G-014' });
+    const vehicleId = await operator.vehicle(depotId, 'TVP 14', { inServiceOn: '2026-01-05' });
+    const reading = { task: 'low-pressure-warning-test', warningBarGauge: 90, doneBy: 'T07' };
+    const refused = await api.refused('post', `/v1/vehicles/${vehicleId}/system-tests`, {
+      body: { ...reading, doneAt: '2026-11-01T09:00:00Z', gaugeId: operator.organisationId },
+    });
+    expect(refused).toEqual([422, '#/gaugeId']);
   });
 
   it.each<[string, object]>([

@@ -1,5 +1,5 @@
 import { judgeFindings, missingLimit, TestFinding, TestJudgement } from './judge-findings';
-import { OVERDUE_GAUGE_SHARE } from './judge-pressure';
+import { OVERDUE_GAUGE_SHARE } from './gauge-calibration';
 
 /** A test of the brake reserve with the pump stopped. */
 export interface BrakeReserve {

@@ -1,3 +1,4 @@
+import { OVERDUE_GAUGE_SHARE } from './gauge-calibration';
 import { missingLimit, TestFinding } from './judge-findings';
 
 /** A pressure that somebody read, and the range in which it has to be; null where the programme sets no end. */
@@ -11,11 +12,6 @@ export interface PressureReading {
   readonly limitNames: readonly [low: string, high: string];
 }
 
-/**
- * How near to a limit a gauge whose calibration is overdue decides nothing, as a share of the limit. Common
- * practice, no published source.
- */
-export const OVERDUE_GAUGE_SHARE = 0.03;
 // 133.9 is 3.9 above 130, whatever the digits of a machine say
 const ROUNDING_BAR = 1e-9;
 

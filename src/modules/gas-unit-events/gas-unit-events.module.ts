@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
 import { DueItemsModule } from '../due-items/due-items.module';
+import { GaugesModule } from '../gauges/gauges.module';
 import { PrechargeModelsModule } from '../precharge-models/precharge-models.module';
 import { GasUnitEvent } from './gas-unit-event.entity';
 import { GasUnitEventsController } from './gas-unit-events.controller';
@@ -11,7 +12,7 @@ import { PrechargeForecastsService } from './precharge-forecasts.service';
 import { PrechargeLimitsService } from './precharge-limits.service';
 
 @Module({
-  imports: [TypeOrmModule.forFeature([GasUnitEvent]), DueItemsModule, PrechargeModelsModule],
+  imports: [TypeOrmModule.forFeature([GasUnitEvent]), DueItemsModule, GaugesModule, PrechargeModelsModule],
   controllers: [GasUnitEventsController, PrechargeForecastsController],
   providers: [
     GasUnitEventsService,

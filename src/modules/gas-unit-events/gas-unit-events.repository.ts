@@ -3,7 +3,7 @@ import { In } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { GasUnitEvent, type GasUnitEventKind } from './gas-unit-event.entity';
 import type { MeasuredEvent } from './measured-event';
-import type { MeasuredUnit, ReadGauge } from './measured-unit';
+import type { MeasuredUnit } from './measured-unit';
 
 export interface GasUnitEventFilter {
   kind?: GasUnitEventKind;
@@ -80,17 +80,6 @@ export class GasUnitEventsRepository {
       [unitIds],
     );
     return new Map(rows.map((row) => [row.unitId, row]));
-  }
-
-  async gauges(tx: Tx, gaugeIds: readonly string[]): Promise<Map<string, ReadGauge>> {
-    if (gaugeIds.length === 0) return new Map();
-    const rows = await tx.query<ReadGauge[]>(
-      `SELECT id, code, range_high_bar_gauge AS "rangeHighBarGauge", calibration_due_on::text AS "calibrationDueOn",
-          retired_on::text AS "retiredOn"
-        FROM gauges WHERE id = ANY ($1::uuid[])`,
-      [gaugeIds],
-    );
-    return new Map(rows.map((row) => [row.id, row]));
   }
 
   create(

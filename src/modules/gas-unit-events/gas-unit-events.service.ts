@@ -14,6 +14,7 @@ import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
+import { GaugesService } from '../gauges/gauges.service';
 import type { ListGasUnitEventsQueryDto } from './dto/gas-unit-event-query.dto';
 import { toGasUnitEventDto, type GasUnitEventDto } from './dto/gas-unit-event.dto';
 import type { RecordedGasUnitEventDto } from './dto/recorded-gas-unit-event.dto';
@@ -44,6 +45,7 @@ export class GasUnitEventsService {
     private readonly events: GasUnitEventsRepository,
     private readonly limits: PrechargeLimitsService,
     private readonly forecasts: PrechargeForecastsService,
+    private readonly gauges: GaugesService,
     private readonly dueItems: DueItemsService,
     private readonly audit: AuditTrail,
     private readonly cursors: Cursors,
@@ -82,7 +84,7 @@ export class GasUnitEventsService {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
       const { unit, vehicleIds } = await this.take(tx, unitId, parseInstant(body.doneAt, 'doneAt'));
-      const gauges = await this.events.gauges(tx, body.gaugeId ? [body.gaugeId] : []);
+      const gauges = await this.gauges.findByIds(tx, body.gaugeId ? [body.gaugeId] : []);
       const gauge = body.gaugeId ? gauges.get(body.gaugeId) : null;
       const measured = measurePrecharge({ ...body, kind }, unit, gauge, this.clock.now());
       if ('faults' in measured) throw refusedMeasurement(measured.faults);
@@ -145,7 +147,10 @@ export class GasUnitEventsService {
     const unitIds = [...new Set(rows.map(({ unitId }) => unitId))];
     await this.events.lockUnits(tx, unitIds);
     const units = await this.events.units(tx, unitIds);
-    const gauges = await this.events.gauges(tx, [...new Set(rows.flatMap(({ gaugeId }) => gaugeId ?? []))]);
+    const gauges = await this.gauges.findByIds(
+      tx,
+      rows.flatMap(({ gaugeId }) => gaugeId ?? []),
+    );
     const known: KnownLimits = new Map();
     const judged: (MeasuredEvent | { faults: FieldError[] })[] = [];
     for (const row of rows) {

@@ -1,11 +1,6 @@
+import { OVERDUE_GAUGE_SHARE } from '../../core/hydraulics/gauge-calibration';
 import type { GasUnitEventKind, TestOutcome } from './gas-unit-event.entity';
 import type { LimitInForce } from './limit-in-force';
-
-/**
- * What a gauge whose calibration is overdue is trusted to: so near to the limit it cannot tell the sides apart.
- * Common practice, no published source.
- */
-export const OVERDUE_GAUGE_SHARE = 0.03;
 
 /**
  * So far above nominal the gauge saw fluid pressure, another unit or another unit of measure. Common practice, no

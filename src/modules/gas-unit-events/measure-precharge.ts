@@ -1,4 +1,5 @@
 import { normalisePrecharge, type NormalisedPrecharge } from '../../core/gas/normalise-precharge';
+import { isCalibrationOverdue } from '../../core/hydraulics/gauge-calibration';
 import { localDateAt, type CalendarDate } from '../../core/shared/calendar-date';
 import { InputError } from '../../core/shared/input-error';
 import { parseInstant } from '../../core/shared/instant';
@@ -6,7 +7,8 @@ import type { FieldError } from '../../platform/errors/coded-error';
 import { fieldPointer } from '../../platform/http/field-pointer';
 import type { GasUnitEventKind } from './gas-unit-event.entity';
 import { unknownGauge } from './gas-unit-events.errors';
-import { periodAt, placeAt, type MeasuredUnit, type ReadGauge, type UnitPlace } from './measured-unit';
+import type { ReadGauge } from '../gauges/gauge.entity';
+import { periodAt, placeAt, type MeasuredUnit, type UnitPlace } from './measured-unit';
 
 /** A pressure read on a unit, as it is handed over; its fields are valid by themselves. */
 export interface PrechargeReadingRow {
@@ -54,14 +56,13 @@ export function measurePrecharge(
   const normalised = normalisedOrFault(row);
   if ('faults' in normalised) return { faults: [...faults, ...normalised.faults] };
   if (faults.length > 0) return { faults };
-  const calibrationDueOn = gauge?.calibrationDueOn ?? null;
   return {
     row,
     doneAt,
     doneOn,
     place: placeAt(unit, doneAt),
     normalised,
-    gaugeOverdue: calibrationDueOn === null ? null : doneOn > calibrationDueOn,
+    gaugeOverdue: isCalibrationOverdue(gauge, doneOn),
   };
 }
 

@@ -31,15 +31,6 @@ export interface MeasuredUnit {
 /** A place on a vehicle; both null on the bench. */
 export type UnitPlace = { vehicleId: string; position: string } | { vehicleId: null; position: null };
 
-/** A gauge as far as a reading of it is judged. */
-export interface ReadGauge {
-  id: string;
-  code: string;
-  rangeHighBarGauge: number;
-  calibrationDueOn: CalendarDate | null;
-  retiredOn: CalendarDate | null;
-}
-
 export function periodAt({ placements }: MeasuredUnit, at: number): PlacementPeriod | null {
   return placements.find(({ fromAt, untilAt }) => fromAt <= at && (untilAt === null || at < untilAt)) ?? null;
 }

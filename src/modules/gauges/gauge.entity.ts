@@ -1,6 +1,9 @@
 import { Check, Column, Entity, ForeignKey, Unique } from 'typeorm';
 import { TimestampedRecord } from '../../platform/database/tenant-record';
 
+/** What has to be known of a gauge to believe a pressure that was read on it. */
+export type ReadGauge = Pick<Gauge, 'id' | 'code' | 'rangeHighBarGauge' | 'calibrationDueOn' | 'retiredOn'>;
+
 /** A pressure gauge of a test rig. */
 @Entity('gauges')
 @Unique('gauges_code_key', ['organisationId', 'code'])

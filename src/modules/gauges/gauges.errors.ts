@@ -1,16 +1,8 @@
-import { bodyError, CodedError } from '../../platform/errors/coded-error';
+import { CodedError } from '../../platform/errors/coded-error';
 
 export function gaugeCodeTaken(code: string | undefined): CodedError {
   const detail = `There is a gauge with the code "${code ?? ''}" already.`;
   return new CodedError('already-exists', detail, [
     { pointer: '#/code', detail, remedy: 'give what is written on this gauge, or change the existing one' },
   ]);
-}
-
-export function noSuchGauge(gaugeId: string): CodedError {
-  return bodyError(
-    '#/gaugeId',
-    `There is no gauge ${gaugeId}.`,
-    'give the id of one of your gauges, or add the gauge first',
-  );
 }

@@ -21,6 +21,10 @@ export class GaugesRepository {
     return tx.findOneBy(Gauge, { id });
   }
 
+  findByIds(tx: Tx, ids: string[]): Promise<Gauge[]> {
+    return tx.findBy(Gauge, { id: In(ids) });
+  }
+
   findByCodes(tx: Tx, codes: readonly string[]): Promise<Gauge[]> {
     return tx.findBy(Gauge, { code: In([...codes]) });
   }

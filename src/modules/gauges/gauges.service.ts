@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
-import { localDateAt, type CalendarDate } from '../../core/shared/calendar-date';
+import { isCalibrationOverdue } from '../../core/hydraulics/gauge-calibration';
+import { localDateAt } from '../../core/shared/calendar-date';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import { Clock } from '../../platform/clock/clock';
 import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
@@ -14,7 +15,7 @@ import type { ListGaugesQueryDto } from './dto/gauge-params.dto';
 import { toGaugeDto, type GaugeDto } from './dto/gauge.dto';
 import type { CreateGaugeDto, UpdateGaugeDto } from './dto/write-gauge.dto';
 import type { Gauge } from './gauge.entity';
-import { gaugeCodeTaken, noSuchGauge } from './gauges.errors';
+import { gaugeCodeTaken } from './gauges.errors';
 import { GaugesRepository } from './gauges.repository';
 
 const CONCERN = 'a gauge belongs to the whole organisation';
@@ -113,24 +114,18 @@ export class GaugesService {
     });
   }
 
-  /** The gauge that a body names as `gaugeId`; @throws CodedError that names this field */
-  async require(tx: Tx, gaugeId: string): Promise<Gauge> {
-    const gauge = await this.gauges.find(tx, gaugeId);
-    if (gauge === null) throw noSuchGauge(gaugeId);
-    return gauge;
+  /** By id; gauges that do not exist are missing. */
+  async findByIds(tx: Tx, ids: readonly string[]): Promise<Map<string, Gauge>> {
+    const gauges = ids.length === 0 ? [] : await this.gauges.findByIds(tx, [...new Set(ids)]);
+    return new Map(gauges.map((gauge) => [gauge.id, gauge]));
   }
 
   findByCodes(tx: Tx, codes: readonly string[]): Promise<Gauge[]> {
     return this.gauges.findByCodes(tx, codes);
   }
 
-  /** True after the day by which the gauge had to be calibrated; false where no such day is recorded. */
-  isCalibrationOverdue({ calibrationDueOn }: Pick<Gauge, 'calibrationDueOn'>, on: CalendarDate): boolean {
-    return calibrationDueOn !== null && calibrationDueOn < on;
-  }
-
   // a gauge is at no depot, so its day is that of UTC
   private dtoOf(gauge: Gauge): GaugeDto {
-    return toGaugeDto(gauge, this.isCalibrationOverdue(gauge, localDateAt(this.clock.now(), 'UTC')));
+    return toGaugeDto(gauge, isCalibrationOverdue(gauge, localDateAt(this.clock.now(), 'UTC')) === true);
   }
 }

@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import type { TestLimits } from '../../core/due/test-limits';
+import { isCalibrationOverdue } from '../../core/hydraulics/gauge-calibration';
 import { localDateAt } from '../../core/shared/calendar-date';
 import { InputError } from '../../core/shared/input-error';
 import { parseInstant } from '../../core/shared/instant';
@@ -7,7 +8,8 @@ import { keyOfAnotherVehicle, noSuchVehicle, type PlannedRow } from '../../platf
 import type { FieldError } from '../../platform/errors/coded-error';
 import { judgedTest, type JudgedTest, type TestToJudge } from './judged-test';
 import { measuredFaults, measuredOf, type SystemTestTask } from './measured-fields';
-import type { MainAccumulator, RecordedTest, SystemTestRow, TestedVehicle, TestGauge } from './recorded-test';
+import type { ReadGauge } from '../gauges/gauge.entity';
+import type { MainAccumulator, RecordedTest, SystemTestRow, TestedVehicle } from './recorded-test';
 import type { SystemTest } from './system-test.entity';
 import { testVoidedUnderThisKey } from './system-tests.errors';
 import { ambientFault, gaugeFaults, layoutFault, momentFault } from './test-refusals';
@@ -18,7 +20,7 @@ export type PlannedSystemTest = PlannedRow<SystemTest, RecordedTest>;
 export interface TestSurroundings {
   now: number;
   vehicles: ReadonlyMap<string, TestedVehicle>;
-  gauges: ReadonlyMap<string, TestGauge>;
+  gauges: ReadonlyMap<string, ReadGauge>;
   limitsOf: (vehicle: TestedVehicle, task: SystemTestTask) => TestLimits;
   /** fitted when the row at this place was measured */
   mainAccumulatorOf: (place: number) => MainAccumulator | null;
@@ -93,8 +95,7 @@ export function recordedTest(
     ],
   ].filter((fault) => fault !== null);
   if (errors.length > 0) return { errors };
-  const dueOn = gauge?.calibrationDueOn ?? null;
-  const gaugeOverdue = dueOn === null ? null : doneOn > dueOn;
+  const gaugeOverdue = isCalibrationOverdue(gauge, doneOn);
   const judged = judgedOrRefused({
     task,
     measured,
@@ -116,7 +117,10 @@ export function recordedTest(
     outcome,
     outcomeReasons:
       gaugeOverdue === true
-        ? [...reasons, `The calibration of gauge ${gauge?.code ?? ''} was due on ${dueOn ?? ''}.`]
+        ? [
+            ...reasons,
+            `The calibration of gauge ${gauge?.code ?? ''} was due on ${gauge?.calibrationDueOn ?? ''}.`,
+          ]
         : [...reasons],
     findings,
     ambientTemperatureC,

@@ -49,14 +49,6 @@ export interface TestedVehicle {
   programmeVersionId: string | null;
 }
 
-export interface TestGauge {
-  id: string;
-  code: string;
-  rangeHighBarGauge: number;
-  calibrationDueOn: string | null;
-  retiredOn: string | null;
-}
-
 /** The main accumulator that a vehicle had at the moment of a test. */
 export interface MainAccumulator {
   unitId: string;

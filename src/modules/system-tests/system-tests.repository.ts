@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { In } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
-import type { MainAccumulator, RecordedTest, TestedVehicle, TestGauge } from './recorded-test';
+import type { MainAccumulator, RecordedTest, TestedVehicle } from './recorded-test';
 import { SystemTest } from './system-test.entity';
 
 export interface SystemTestFilter {
@@ -63,16 +63,6 @@ export class SystemTestsRepository {
       [vehicleIds],
     );
     return new Map(rows.map((row) => [row.vehicleId, row]));
-  }
-
-  async gauges(tx: Tx, gaugeIds: readonly string[]): Promise<Map<string, TestGauge>> {
-    const rows = await tx.query<TestGauge[]>(
-      `SELECT id, code, range_high_bar_gauge AS "rangeHighBarGauge", calibration_due_on::text AS "calibrationDueOn",
-          retired_on::text AS "retiredOn"
-        FROM gauges WHERE id = ANY ($1::uuid[])`,
-      [gaugeIds],
-    );
-    return new Map(rows.map((row) => [row.id, row]));
   }
 
   /** The main accumulators that vehicles had at given moments, by place in `moments`; none is left out. */

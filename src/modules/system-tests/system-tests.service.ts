@@ -17,6 +17,7 @@ import { DueItemsService } from '../due-items/due-items.service';
 import { HoldStatusService } from '../due-items/hold-status.service';
 import { UnitRecordsService } from '../due-items/unit-records.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
+import { GaugesService } from '../gauges/gauges.service';
 import type { ListSystemTestsQueryDto } from './dto/system-test-query.dto';
 import {
   toSystemTestDto,
@@ -42,6 +43,7 @@ export class SystemTestsService {
     private readonly dueItems: DueItemsService,
     private readonly holds: HoldStatusService,
     private readonly unitRecords: UnitRecordsService,
+    private readonly gauges: GaugesService,
     private readonly audit: AuditTrail,
     private readonly cursors: Cursors,
     private readonly clock: Clock,
@@ -151,7 +153,10 @@ export class SystemTestsService {
 
   private async surroundings(tx: Tx, rows: readonly SystemTestRow[]): Promise<TestSurroundings> {
     const vehicles = await this.tests.vehicles(tx, [...new Set(rows.map(({ vehicleId }) => vehicleId))]);
-    const gauges = await this.tests.gauges(tx, [...new Set(rows.flatMap(({ gaugeId }) => gaugeId ?? []))]);
+    const gauges = await this.gauges.findByIds(
+      tx,
+      rows.flatMap(({ gaugeId }) => gaugeId ?? []),
+    );
     const accumulators = await this.tests.mainAccumulators(tx, rows);
     // vehicles that follow the same programme are judged alike
     const limits = new Map<string, TestLimits>();

@@ -7,7 +7,8 @@ import { localDateAt } from '../../core/shared/calendar-date';
 import { formatInstant } from '../../core/shared/instant';
 import type { FieldError } from '../../platform/errors/coded-error';
 import { GAUGE_FIELDS, type Measured, type SystemTestTask } from './measured-fields';
-import type { TestedVehicle, TestGauge } from './recorded-test';
+import type { ReadGauge } from '../gauges/gauge.entity';
+import type { TestedVehicle } from './recorded-test';
 
 const COLDEST_C = -40;
 const HOTTEST_C = 60;
@@ -54,7 +55,7 @@ export function ambientFault(ambientTemperatureC: number | null): FieldError | n
 /** Why a gauge cannot have shown what was read; empty where it can. */
 export function gaugeFaults(
   gaugeId: string | null,
-  gauge: TestGauge | undefined,
+  gauge: ReadGauge | undefined,
   measured: Measured,
   doneOn: string,
 ): FieldError[] {
