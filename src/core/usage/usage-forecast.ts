@@ -56,7 +56,9 @@ export function totalAt(forecast: UsageForecast, day: number, probability: numbe
   const elapsedDays = day - forecast.originDay;
   if (elapsedDays <= 0 || forecast.ratePerDay <= 0) return forecast.originTotal;
   const half = (normalQuantile(probability) * relativeSd(forecast.spread, elapsedDays)) / 2;
-  const root = half + Math.sqrt(1 + half * half);
+  const leg = Math.sqrt(1 + half * half);
+  // half + leg, without the difference of two near numbers that it is for a low probability
+  const root = half < 0 ? 1 / (leg - half) : leg + half;
   return forecast.originTotal + forecast.ratePerDay * elapsedDays * root * root;
 }
 
