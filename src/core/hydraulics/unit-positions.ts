@@ -17,6 +17,11 @@ export const UNIT_ROLES = ['suspension', 'main-accumulator', 'rear-brake-accumul
 
 export type UnitRole = (typeof UNIT_ROLES)[number];
 
+/** Where a gas unit is, on a vehicle or not. */
+export const UNIT_PLACEMENT_STATES = ['fitted', 'on-the-shelf', 'away-for-recharge', 'scrapped'] as const;
+
+export type UnitPlacementState = (typeof UNIT_PLACEMENT_STATES)[number];
+
 /** The role of a standard position; null for one that is not of the standard ones. */
 export function roleOfPosition(position: string): UnitRole | null {
   if (!(UNIT_POSITIONS as readonly string[]).includes(position)) return null;

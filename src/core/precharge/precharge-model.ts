@@ -1,5 +1,10 @@
 import type { EpochDay } from '../shared/calendar-date';
 
+/** How a pressure of a gas unit comes to be known: by a test, or as that at the end of a charge. */
+export const PRECHARGE_OBSERVATION_KINDS = ['precharge-test', 'charge'] as const;
+
+export type PrechargeObservationKind = (typeof PRECHARGE_OBSERVATION_KINDS)[number];
+
 /**
  * One known pressure of a gas unit. A `charge` is the pressure at the end of charging; it starts a new line.
  * Several on one day count in the order in which they are given: a test comes before the charge that follows
@@ -8,7 +13,7 @@ import type { EpochDay } from '../shared/calendar-date';
 export interface PrechargeObservation {
   readonly id: string;
   readonly day: EpochDay;
-  readonly kind: 'precharge-test' | 'charge';
+  readonly kind: PrechargeObservationKind;
   /** At 20 °C; above -1.01325, so that the absolute pressure is above zero. */
   readonly precharge20BarGauge: number;
 }

@@ -1,6 +1,6 @@
 import { cautionsInContext, STANDING_CAUTIONS, type CautionContext } from '../../core/hydraulics/cautions';
 import { roleOfPosition } from '../../core/hydraulics/unit-positions';
-import type { GasUnitEventKind } from './gas-unit-event.entity';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 
 interface ShownCaution {
   code: string;
@@ -12,7 +12,7 @@ interface ShownCaution {
  * that feeds the brakes, to them. Each code once.
  */
 export function cautionsOfMeasuring(
-  { kind, position }: { kind: GasUnitEventKind; position: string | null },
+  { kind, position }: { kind: PrechargeObservationKind; position: string | null },
   ofFigure: readonly ShownCaution[],
 ): ShownCaution[] {
   const role = position === null ? null : roleOfPosition(position);

@@ -1,11 +1,7 @@
 import { Check, Column, Entity, ForeignKey, Index, Unique } from 'typeorm';
+import type { TestOutcome } from '../../core/hydraulics/judge-findings';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 import { VoidableRecord } from '../../platform/database/voidable-record';
-
-export const gasUnitEventKinds = ['precharge-test', 'charge'] as const;
-export type GasUnitEventKind = (typeof gasUnitEventKinds)[number];
-
-export const testOutcomes = ['passed', 'failed', 'inconclusive'] as const;
-export type TestOutcome = (typeof testOutcomes)[number];
 
 /** The limits that a precharge was judged by, as they stood then. */
 export interface PrechargeLimits {
@@ -48,7 +44,7 @@ export class GasUnitEvent extends VoidableRecord {
   position!: string | null;
 
   @Column('text')
-  kind!: GasUnitEventKind;
+  kind!: PrechargeObservationKind;
 
   @Column('timestamptz')
   doneAt!: Date;

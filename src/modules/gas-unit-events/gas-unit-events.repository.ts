@@ -1,12 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import { In } from 'typeorm';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 import type { Tx } from '../../platform/database/transactions';
-import { GasUnitEvent, type GasUnitEventKind } from './gas-unit-event.entity';
+import { GasUnitEvent } from './gas-unit-event.entity';
 import type { MeasuredEvent } from './measured-event';
 import type { MeasuredUnit } from './measured-unit';
 
 export interface GasUnitEventFilter {
-  kind?: GasUnitEventKind;
+  kind?: PrechargeObservationKind;
   includeVoided?: boolean;
 }
 

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import { parseInstant } from '../../core/shared/instant';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
@@ -20,7 +21,7 @@ import { toGasUnitEventDto, type GasUnitEventDto } from './dto/gas-unit-event.dt
 import type { RecordedGasUnitEventDto } from './dto/recorded-gas-unit-event.dto';
 import type { RecordPrechargeTestDto } from './dto/write-gas-unit-event.dto';
 import { cautionsOfMeasuring } from './cautions-of-measuring';
-import type { GasUnitEvent, GasUnitEventKind } from './gas-unit-event.entity';
+import type { GasUnitEvent } from './gas-unit-event.entity';
 import { eventKeyTaken, noSuchUnit, refusedMeasurement, voidedAlready } from './gas-unit-events.errors';
 import { GasUnitEventsRepository } from './gas-unit-events.repository';
 import { measurePrecharge, type PrechargeReadingRow } from './measure-precharge';
@@ -78,7 +79,7 @@ export class GasUnitEventsService {
   record(
     context: RequestContext,
     unitId: string,
-    kind: GasUnitEventKind,
+    kind: PrechargeObservationKind,
     body: RecordPrechargeTestDto,
   ): Promise<RecordedGasUnitEventDto> {
     const { principal } = context;

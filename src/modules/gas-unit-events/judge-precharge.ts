@@ -1,5 +1,6 @@
 import { OVERDUE_GAUGE_SHARE } from '../../core/hydraulics/gauge-calibration';
-import type { GasUnitEventKind, TestOutcome } from './gas-unit-event.entity';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
+import type { TestOutcome } from '../../core/hydraulics/judge-findings';
 import type { LimitInForce } from './limit-in-force';
 
 /**
@@ -16,7 +17,7 @@ const SAME_BAR = 1e-6;
 
 /** What the judgement looks at. */
 export interface JudgedReading {
-  kind: GasUnitEventKind;
+  kind: PrechargeObservationKind;
   precharge20BarGauge: number;
   gasTemperatureC: number;
   likelyFahrenheitReadingC: number | null;

@@ -3,16 +3,16 @@ import { isCalibrationOverdue } from '../../core/hydraulics/gauge-calibration';
 import { localDateAt, type CalendarDate } from '../../core/shared/calendar-date';
 import { InputError } from '../../core/shared/input-error';
 import { parseInstant } from '../../core/shared/instant';
+import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 import type { FieldError } from '../../platform/errors/coded-error';
 import { fieldPointer } from '../../platform/http/field-pointer';
-import type { GasUnitEventKind } from './gas-unit-event.entity';
 import { unknownGauge } from './gas-unit-events.errors';
 import type { ReadGauge } from '../gauges/gauge.entity';
 import { periodAt, placeAt, type MeasuredUnit, type UnitPlace } from './measured-unit';
 
 /** A pressure read on a unit, as it is handed over; its fields are valid by themselves. */
 export interface PrechargeReadingRow {
-  kind: GasUnitEventKind;
+  kind: PrechargeObservationKind;
   /** RFC 3339 */
   doneAt: string;
   pressureBarGauge: number;

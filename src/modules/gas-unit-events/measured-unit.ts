@@ -1,9 +1,9 @@
 import type { CalendarDate } from '../../core/shared/calendar-date';
-import type { PlacementState } from '../gas-units/unit-placement.entity';
+import type { UnitPlacementState } from '../../core/hydraulics/unit-positions';
 
 /** Where a unit was from a moment until a moment, in milliseconds. */
 export interface PlacementPeriod {
-  state: PlacementState;
+  state: UnitPlacementState;
   vehicleId: string | null;
   /** null as well for a vehicle that this key may not see */
   registrationMark: string | null;

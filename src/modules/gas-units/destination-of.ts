@@ -1,17 +1,17 @@
+import type { UnitPlacementState } from '../../core/hydraulics/unit-positions';
 import type { DestinationDto } from './dto/unit-move.dto';
-import type { PlacementState } from './unit-placement.entity';
 import type { Destination, MoveFault } from './plan-unit-moves';
 
 type Detail = 'vehicleId' | 'position' | 'depotId' | 'awayWith' | 'vehicleTotalKm';
 
-const NEEDED: Readonly<Record<PlacementState, readonly Detail[]>> = {
+const NEEDED: Readonly<Record<UnitPlacementState, readonly Detail[]>> = {
   fitted: ['vehicleId', 'position'],
   'on-the-shelf': [],
   'away-for-recharge': [],
   scrapped: [],
 };
 
-const ALLOWED: Readonly<Record<PlacementState, readonly Detail[]>> = {
+const ALLOWED: Readonly<Record<UnitPlacementState, readonly Detail[]>> = {
   fitted: ['vehicleId', 'position', 'vehicleTotalKm'],
   'on-the-shelf': ['depotId'],
   'away-for-recharge': ['awayWith'],

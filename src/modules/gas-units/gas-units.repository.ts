@@ -1,8 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import type { UnitRole } from '../../core/hydraulics/unit-positions';
+import type { UnitPlacementState, UnitRole } from '../../core/hydraulics/unit-positions';
 import type { Tx } from '../../platform/database/transactions';
 import { GasUnit } from './gas-unit.entity';
-import type { PlacementState } from './unit-placement.entity';
 
 /** A unit as it is read, with the code of its type. */
 export interface GasUnitRow {
@@ -31,7 +30,7 @@ export interface UnitToMove {
 
 export interface GasUnitFilter {
   /** `unknown`: nobody recorded where it is */
-  state?: PlacementState | 'unknown';
+  state?: UnitPlacementState | 'unknown';
   depotId?: string;
   fleetId?: string;
   vehicleId?: string;
@@ -49,7 +48,7 @@ export interface StockRow {
   depotName: string | null;
   unitTypeId: string;
   unitTypeCode: string;
-  state: PlacementState | 'unknown';
+  state: UnitPlacementState | 'unknown';
   count: number;
 }
 

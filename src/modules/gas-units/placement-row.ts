@@ -1,4 +1,4 @@
-import type { PlacementState } from './unit-placement.entity';
+import type { UnitPlacementState } from '../../core/hydraulics/unit-positions';
 
 /** A placement as it is read, with what names its unit and its vehicle to people. */
 export interface PlacementRow {
@@ -7,7 +7,7 @@ export interface PlacementRow {
   serialNumber: string;
   unitTypeId: string;
   unitTypeCode: string;
-  state: PlacementState;
+  state: UnitPlacementState;
   vehicleId: string | null;
   registrationMark: string | null;
   position: string | null;

@@ -1,4 +1,4 @@
-import type { UnitRole } from '../../core/hydraulics/unit-positions';
+import type { UnitPlacementState, UnitRole } from '../../core/hydraulics/unit-positions';
 import { localDateAt } from '../../core/shared/calendar-date';
 import { keyOfAnotherVehicle, noSuchVehicle, type PlannedRow } from '../../platform/bulk/planned-row';
 import type { FieldError } from '../../platform/errors/coded-error';
@@ -6,13 +6,12 @@ import { destinationOf } from './destination-of';
 import { fittingObjection } from './fitting-checks';
 import type { UnitToMove } from './gas-units.repository';
 import { placeInWords, type PlacementRow } from './placement-row';
-import type { PlacementState } from './unit-placement.entity';
 import type { NewPlacement, VehicleToFit } from './unit-placements.repository';
 
 /** A period of a unit's history as a file states it; its fields are valid by themselves. */
 export interface PlacementUploadRow {
   unitId: string;
-  state: PlacementState;
+  state: UnitPlacementState;
   vehicleId?: string | null;
   position?: string | null;
   depotId?: string | null;

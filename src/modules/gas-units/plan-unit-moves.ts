@@ -1,15 +1,14 @@
-import type { UnitRole } from '../../core/hydraulics/unit-positions';
+import type { UnitPlacementState, UnitRole } from '../../core/hydraulics/unit-positions';
 import { localDateAt } from '../../core/shared/calendar-date';
 import type { FieldError } from '../../platform/errors/coded-error';
 import { fittingObjection, fittingWarning } from './fitting-checks';
 import type { UnitToMove } from './gas-units.repository';
 import { placeInWords, type PlacementRow } from './placement-row';
-import type { PlacementState } from './unit-placement.entity';
 import type { NewPlacement, VehicleToFit } from './unit-placements.repository';
 
 /** Where a unit is to go. */
 export interface Destination {
-  state: PlacementState;
+  state: UnitPlacementState;
   vehicleId: string | null;
   position: string | null;
   depotId: string | null;

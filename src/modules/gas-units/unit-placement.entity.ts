@@ -1,8 +1,6 @@
 import { Check, Column, Entity, Exclusion, ForeignKey, Index, Unique } from 'typeorm';
+import type { UnitPlacementState } from '../../core/hydraulics/unit-positions';
 import { TenantRecord } from '../../platform/database/tenant-record';
-
-export const placementStates = ['fitted', 'on-the-shelf', 'away-for-recharge', 'scrapped'] as const;
-export type PlacementState = (typeof placementStates)[number];
 
 /** Where a unit was from a moment until a moment; one without an end is where it is now. */
 @Entity('unit_placements')
@@ -56,7 +54,7 @@ export class UnitPlacement extends TenantRecord {
   unitId!: string;
 
   @Column('text')
-  state!: PlacementState;
+  state!: UnitPlacementState;
 
   @Column('uuid', { nullable: true })
   vehicleId!: string | null;

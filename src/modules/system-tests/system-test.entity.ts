@@ -1,5 +1,6 @@
 import { Check, Column, Entity, ForeignKey, Index, Unique } from 'typeorm';
 import { VoidableRecord } from '../../platform/database/voidable-record';
+import type { TestOutcome } from '../../core/hydraulics/judge-findings';
 import { VehicleForeignKey } from '../../platform/database/vehicle-foreign-key';
 
 /** A test of a vehicle's hydraulic system: what was measured, by which limits it was judged, and the answer. */
@@ -32,7 +33,7 @@ export class SystemTest extends VoidableRecord {
   limits!: object;
 
   @Column('text')
-  outcome!: 'passed' | 'failed' | 'inconclusive';
+  outcome!: TestOutcome;
 
   @Column('jsonb')
   outcomeReasons!: string[];

@@ -1,8 +1,11 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { IsBoolean, IsIn, IsOptional, IsUUID } from 'class-validator';
+import {
+  PRECHARGE_OBSERVATION_KINDS,
+  type PrechargeObservationKind,
+} from '../../../core/precharge/precharge-model';
 import { PageQueryDto } from '../../../platform/http/page-query.dto';
 import { BooleanText } from '../../../platform/http/query-values';
-import { gasUnitEventKinds, type GasUnitEventKind } from '../gas-unit-event.entity';
 
 export class MeasuredUnitParamsDto {
   @IsUUID()
@@ -17,9 +20,9 @@ export class GasUnitEventParamsDto {
 export class ListGasUnitEventsQueryDto extends PageQueryDto {
   /** Only precharge tests, or only charges. */
   @IsOptional()
-  @IsIn(gasUnitEventKinds)
-  @ApiProperty({ required: false, enum: gasUnitEventKinds })
-  kind?: GasUnitEventKind;
+  @IsIn(PRECHARGE_OBSERVATION_KINDS)
+  @ApiProperty({ required: false, enum: PRECHARGE_OBSERVATION_KINDS })
+  kind?: PrechargeObservationKind;
 
   /** Also events that were recorded by mistake and count no more. */
   @IsOptional()

@@ -1,11 +1,10 @@
 import { ApiProperty } from '@nestjs/swagger';
 import {
-  gasUnitEventKinds,
-  testOutcomes,
-  type GasUnitEvent,
-  type GasUnitEventKind,
-  type TestOutcome,
-} from '../gas-unit-event.entity';
+  PRECHARGE_OBSERVATION_KINDS,
+  type PrechargeObservationKind,
+} from '../../../core/precharge/precharge-model';
+import { TEST_OUTCOMES, type TestOutcome } from '../../../core/hydraulics/judge-findings';
+import { type GasUnitEvent } from '../gas-unit-event.entity';
 import { roundedBar, roundedTo } from '../rounded';
 
 /** The limits that a precharge was judged by, as they stood when it was recorded. */
@@ -21,8 +20,8 @@ export class PrechargeLimitsDto {
 export class GasUnitEventDto {
   id!: string;
   unitId!: string;
-  @ApiProperty({ enum: gasUnitEventKinds })
-  kind!: GasUnitEventKind;
+  @ApiProperty({ enum: PRECHARGE_OBSERVATION_KINDS })
+  kind!: PrechargeObservationKind;
   /** Where the unit was fitted then; null on the bench. */
   vehicleId!: string | null;
   position!: string | null;
@@ -41,7 +40,7 @@ export class GasUnitEventDto {
   /** Share of the nominal precharge: 0.8 is 80 %. */
   shareOfNominal!: number;
   /** `inconclusive` settles nothing: repeat it. */
-  @ApiProperty({ enum: testOutcomes })
+  @ApiProperty({ enum: TEST_OUTCOMES })
   outcome!: TestOutcome;
   /** In sentences. */
   outcomeReasons!: string[];

@@ -1,10 +1,9 @@
 import { ApiProperty } from '@nestjs/swagger';
 import {
-  gasUnitEventKinds,
-  testOutcomes,
-  type GasUnitEventKind,
-  type TestOutcome,
-} from '../gas-unit-event.entity';
+  PRECHARGE_OBSERVATION_KINDS,
+  type PrechargeObservationKind,
+} from '../../../core/precharge/precharge-model';
+import { TEST_OUTCOMES, type TestOutcome } from '../../../core/hydraulics/judge-findings';
 import { LIMIT_ORIGINS, type LimitOrigin } from '../limit-in-force';
 import { MeasuringCautionDto } from './recorded-gas-unit-event.dto';
 
@@ -40,13 +39,13 @@ export class ProbabilityBelowDto {
 
 export class ForecastObservationDto {
   eventId!: string;
-  @ApiProperty({ enum: gasUnitEventKinds })
-  kind!: GasUnitEventKind;
+  @ApiProperty({ enum: PRECHARGE_OBSERVATION_KINDS })
+  kind!: PrechargeObservationKind;
   /** The day at the unit's depot. */
   @ApiProperty({ format: 'date' })
   doneOn!: string;
   precharge20BarGauge!: number;
-  @ApiProperty({ enum: testOutcomes })
+  @ApiProperty({ enum: TEST_OUTCOMES })
   outcome!: TestOutcome;
   used!: boolean;
   /** Why it is left out. @example rise-without-charge */

@@ -1,11 +1,11 @@
 import { ApiProperty } from '@nestjs/swagger';
+import { UNIT_PLACEMENT_STATES, type UnitPlacementState } from '../../../core/hydraulics/unit-positions';
 import type { GasUnitRow, StockRow } from '../gas-units.repository';
 import type { PlacementRow } from '../placement-row';
-import { placementStates, type PlacementState } from '../unit-placement.entity';
 import { UnitCautionDto } from './unit-due-item.dto';
 import { toUnitPlacementDto, UnitPlacementDto } from './unit-placement.dto';
 
-export const unitStates = [...placementStates, 'unknown'] as const;
+export const unitStates = [...UNIT_PLACEMENT_STATES, 'unknown'] as const;
 
 /** A gas unit, and where it is. */
 export class GasUnitDto {
@@ -57,7 +57,7 @@ export class StockLineDto {
   unitTypeCode!: string;
   /** `unknown`: nobody recorded where they are. */
   @ApiProperty({ enum: unitStates })
-  state!: PlacementState | 'unknown';
+  state!: UnitPlacementState | 'unknown';
   @ApiProperty({ type: 'integer', minimum: 1 })
   count!: number;
 }

@@ -14,10 +14,10 @@ import {
   Min,
   ValidateNested,
 } from 'class-validator';
+import { UNIT_PLACEMENT_STATES, type UnitPlacementState } from '../../../core/hydraulics/unit-positions';
 import { IsCode } from '../../../platform/http/is-code';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeAbsent, MayBeNull } from '../../../platform/http/optional-fields';
-import { placementStates, type PlacementState } from '../unit-placement.entity';
 import { MovedVehicleDto, UnitCautionDto, UnitDueItemDto } from './unit-due-item.dto';
 import { UnitPlacementDto } from './unit-placement.dto';
 
@@ -29,9 +29,9 @@ export type DisplacedTo = (typeof DISPLACED_TO)[number];
 
 /** Where a unit goes; which of the other fields belong to it hangs on the state. */
 export class DestinationDto {
-  @IsIn(placementStates)
-  @ApiProperty({ enum: placementStates })
-  state!: PlacementState;
+  @IsIn(UNIT_PLACEMENT_STATES)
+  @ApiProperty({ enum: UNIT_PLACEMENT_STATES })
+  state!: UnitPlacementState;
 
   /** With `fitted`, and only then. */
   @MayBeNull()

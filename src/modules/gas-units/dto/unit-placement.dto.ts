@@ -1,6 +1,6 @@
 import { ApiProperty } from '@nestjs/swagger';
+import { UNIT_PLACEMENT_STATES, type UnitPlacementState } from '../../../core/hydraulics/unit-positions';
 import type { PlacementRow } from '../placement-row';
-import { placementStates, type PlacementState } from '../unit-placement.entity';
 
 /** Where a unit was from a moment until a moment. */
 export class UnitPlacementDto {
@@ -9,8 +9,8 @@ export class UnitPlacementDto {
   serialNumber!: string;
   unitTypeId!: string;
   unitTypeCode!: string;
-  @ApiProperty({ enum: placementStates })
-  state!: PlacementState;
+  @ApiProperty({ enum: UNIT_PLACEMENT_STATES })
+  state!: UnitPlacementState;
   /** Where it is fitted. */
   @ApiProperty({ format: 'uuid', nullable: true, type: String })
   vehicleId!: string | null;

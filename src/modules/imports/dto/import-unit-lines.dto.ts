@@ -1,18 +1,13 @@
 import { IsIn, IsNumber, IsString, Length, Max, Min } from 'class-validator';
+import {
+  PRECHARGE_OBSERVATION_KINDS,
+  type PrechargeObservationKind,
+} from '../../../core/precharge/precharge-model';
+import { UNIT_PLACEMENT_STATES, type UnitPlacementState } from '../../../core/hydraulics/unit-positions';
 import { IsCalendarDate } from '../../../platform/http/is-calendar-date';
 import { IsCode } from '../../../platform/http/is-code';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeNull } from '../../../platform/http/optional-fields';
-import type { GasUnitEventKind } from '../../gas-unit-events/gas-unit-event.entity';
-import type { PlacementState } from '../../gas-units/unit-placement.entity';
-
-const PLACEMENT_STATES: readonly PlacementState[] = [
-  'fitted',
-  'on-the-shelf',
-  'away-for-recharge',
-  'scrapped',
-];
-const EVENT_KINDS: readonly GasUnitEventKind[] = ['precharge-test', 'charge'];
 
 export class GasUnitLine {
   @IsString()
@@ -58,8 +53,8 @@ class LineOfUnit {
 }
 
 export class UnitPlacementLine extends LineOfUnit {
-  @IsIn(PLACEMENT_STATES)
-  state!: PlacementState;
+  @IsIn(UNIT_PLACEMENT_STATES)
+  state!: UnitPlacementState;
 
   @IsInstant()
   fromAt!: string;
@@ -96,8 +91,8 @@ export class UnitPlacementLine extends LineOfUnit {
 }
 
 export class UnitTestLine extends LineOfUnit {
-  @IsIn(EVENT_KINDS)
-  kind!: GasUnitEventKind;
+  @IsIn(PRECHARGE_OBSERVATION_KINDS)
+  kind!: PrechargeObservationKind;
 
   @IsInstant()
   doneAt!: string;
