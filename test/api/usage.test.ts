@@ -339,6 +339,12 @@ describe('the usage of a vehicle', () => {
     expect(await api.refused('get', `/v1/vehicles/${vehicleId}/usage?on=soon`)).toEqual([422, 'on']);
   });
 
+  it('is not told of a vehicle that has left the fleet', async () => {
+    const id = await vehicle();
+    await api.ok('patch', `/v1/vehicles/${id}`, { ifMatch: '"r1"', body: { retiredOn: '2026-11-01' } });
+    expect(await api.refused('get', `/v1/vehicles/${id}/usage`)).toEqual([404]);
+  });
+
   it('says what is missing, and when a reading is stale', async () => {
     const bare = await vehicle();
     expect(await usage(bare)).toMatchObject({

@@ -29,7 +29,7 @@ export class UsageService {
     return this.transactions.read(principal, async (tx) => {
       const place = await this.places.require(tx, vehicleId);
       const [records] = await this.records.load(tx, [vehicleId]);
-      if (records === undefined) {
+      if (records === undefined || records.retiredOn !== null) {
         throw new CodedError(
           'not-found',
           `The vehicle ${vehicleId} has left the fleet: it is not used here.`,
