@@ -114,6 +114,15 @@ export function cautionsInContext(cautions: readonly Caution[], context: Caution
   return cautions.filter((caution) => caution.shownFor.includes(context));
 }
 
+/** Those that belong to any of some kinds of work, in the order of these kinds; each text once. */
+export function cautionsInContexts(
+  cautions: readonly Caution[],
+  contexts: readonly CautionContext[],
+): Caution[] {
+  const shown = contexts.flatMap((context) => cautionsInContext(cautions, context));
+  return shown.filter(({ text }, at) => shown.findIndex((other) => other.text === text) === at);
+}
+
 function trappedPressureCaution(layout: HydraulicLayout): Caution[] {
   if (layout.antiSinkValves === 'not-fitted') return [];
   const opening =

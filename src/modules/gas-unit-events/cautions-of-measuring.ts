@@ -1,4 +1,4 @@
-import { cautionsInContext, STANDING_CAUTIONS, type CautionContext } from '../../core/hydraulics/cautions';
+import { cautionsInContexts, STANDING_CAUTIONS, type CautionContext } from '../../core/hydraulics/cautions';
 import { roleOfPosition } from '../../core/hydraulics/unit-positions';
 import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 
@@ -21,8 +21,8 @@ export function cautionsOfMeasuring(
   if (role === 'main-accumulator' || role === 'rear-brake-accumulator') {
     contexts.push('brakes-supply-or-anti-sink');
   }
-  const all = [...ofFigure, ...contexts.flatMap((context) => cautionsInContext(STANDING_CAUTIONS, context))];
-  const byCode = new Map<string, ShownCaution>();
-  for (const { code, text } of all) if (!byCode.has(code)) byCode.set(code, { code, text });
-  return [...byCode.values()];
+  const ofWork = cautionsInContexts(STANDING_CAUTIONS, contexts)
+    .filter(({ code }) => !ofFigure.some((shown) => shown.code === code))
+    .map(({ code, text }) => ({ code, text }));
+  return [...ofFigure.map(({ code, text }) => ({ code, text })), ...ofWork];
 }

@@ -1,6 +1,6 @@
 import {
   cautionsFor,
-  cautionsInContext,
+  cautionsInContexts,
   STANDING_CAUTIONS,
   type Caution,
 } from '../../core/hydraulics/cautions';
@@ -17,6 +17,5 @@ export function workCautions(layouts: readonly (HydraulicLayout | null)[]): Caut
     cautionsFor(effectiveLayout(layout ?? UNVERIFIED_LAYOUT).layout),
   );
   const all = layouts.length === 0 ? STANDING_CAUTIONS : ofVehicles;
-  const shown = [...cautionsInContext(all, 'unit-removal'), ...cautionsInContext(all, 'unit-charging')];
-  return [...new Map(shown.map((caution) => [caution.code, caution])).values()];
+  return cautionsInContexts(all, ['unit-removal', 'unit-charging']);
 }

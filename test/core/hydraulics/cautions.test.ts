@@ -2,6 +2,7 @@ import {
   CAUTION_CONTEXTS,
   cautionsFor,
   cautionsInContext,
+  cautionsInContexts,
   STANDING_CAUTIONS,
 } from '../../../src/core/hydraulics/cautions';
 import { UNVERIFIED_LAYOUT } from '../../../src/core/hydraulics/hydraulic-layout';
@@ -61,4 +62,11 @@ test.each([
     each.startsWith('anti-sink'),
   );
   expect(about).toEqual(expected);
+});
+
+test('of several kinds of work each caution is told once, in their order', () => {
+  const told = cautionsInContexts(STANDING_CAUTIONS, ['unit-charging', 'unit-removal', 'unit-charging']);
+  const charging = cautionsInContext(STANDING_CAUTIONS, 'unit-charging');
+  const removal = cautionsInContext(STANDING_CAUTIONS, 'unit-removal');
+  expect(told).toEqual([...charging, ...removal.filter((caution) => !charging.includes(caution))]);
 });
