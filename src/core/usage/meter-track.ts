@@ -1,10 +1,7 @@
 import type { EpochDay } from '../shared/calendar-date';
 import { InputError } from '../shared/input-error';
-import { kmFromMiles, MILE_KM } from '../shared/units-of-measure';
+import { kmFromMiles } from '../shared/units-of-measure';
 import { totalBefore, type UsageForecast, wholeDayReached } from './usage-forecast';
-
-/** Kilometres in one statute mile, exactly. */
-export const KM_PER_MILE = MILE_KM;
 
 /** Units in which an instrument may count; a distance track is in km, a track of engine hours in h. */
 export type ReadingUnit = 'km' | 'mi' | 'h';
