@@ -40,7 +40,7 @@ export function median(values: readonly number[]): number {
   const sorted = Float64Array.from(values);
   const upper = selectInPlace(sorted, values.length >>> 1);
   if (values.length % 2 === 1) return upper;
-  return (selectInPlace(sorted, (values.length >>> 1) - 1) + upper) / 2;
+  return between(selectInPlace(sorted, (values.length >>> 1) - 1), upper, 0.5);
 }
 
 /**
@@ -57,7 +57,7 @@ export function quantile(values: readonly number[], probability: number): number
   const rank = (sorted.length - 1) * probability;
   const below = Math.floor(rank);
   const low = at(sorted, below);
-  return rank === below ? low : low + (rank - below) * (at(sorted, below + 1) - low);
+  return rank === below ? low : between(low, at(sorted, below + 1), rank - below);
 }
 
 /** Mean by a plain sum; at least one value. */
@@ -66,6 +66,11 @@ export function mean(values: readonly number[]): number {
   let sum = 0;
   for (const value of values) sum += value;
   return sum / values.length;
+}
+
+// one formula, so that the median is the quantile of 0.5 to the last digit
+function between(low: number, high: number, share: number): number {
+  return low + share * (high - low);
 }
 
 function at(values: Float64Array | readonly number[], index: number): number {
