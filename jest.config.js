@@ -20,6 +20,7 @@ function esModulePackages(dir = join(__dirname, 'node_modules'), scope = '') {
 
 const shared = {
   testEnvironment: 'node',
+  setupFiles: ['<rootDir>/test/support/seed-properties.ts'],
   transform: {
     '^.+\\.[cm]?[jt]s$': [
       '@swc/jest',

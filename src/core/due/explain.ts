@@ -261,11 +261,13 @@ function spreadWords({
 
 function windowWords(limit: Extract<LimitReason, { dueOn: string | null }>, tolerance: Tolerance): string {
   const { earlyOn, dueOn, lateOn } = limit;
-  if (dueOn === null || (earlyOn === dueOn && lateOn === dueOn)) return '';
+  if (earlyOn === dueOn && (lateOn === dueOn || dueOn === null)) return '';
   const km = limit.kind === 'distance';
   const side = (days: number, distance: number): string =>
     km && distance > 0 ? `${formatNumber(distance)} km and ${count(days, 'day')}` : count(days, 'day');
   const { earlyDays, earlyKm, lateDays, lateKm } = tolerance;
+  // due beyond the horizon, with a window that opens within it
+  if (dueOn === null) return `; window from ${earlyOn ?? ''} (${side(earlyDays, earlyKm)} early)`;
   return (
     `; window ${earlyOn ?? ''} (${side(earlyDays, earlyKm)} early) ` +
     `to ${lateOn ?? 'beyond the horizon'} (${side(lateDays, lateKm)} late)`

@@ -96,4 +96,13 @@ describe('explain', () => {
       'Not due as far as the forecasts look.',
     ]);
   });
+
+  test('tells a window that opens within the horizon of a limit that comes after it', () => {
+    const rule: RuleOptions = { code: 'km', task: 'km', everyKm: 300_000, tolerance: { earlyKm: 1_000 } };
+    const forecast = steadyForecast('2026-11-25', 96_080, 55.8);
+    expect(explain(itemOf(vehicle([rule], { distanceForecast: forecast }))).slice(2)).toEqual([
+      'Distance: 0 + 300,000 = 300,000 km; 96,080 km on 2026-11-25, 203,920 km to go at 55.8 km a day: not within 3,650 days; window from 2036-11-09 (1,000 km and 0 days early).',
+      'Not due as far as the forecasts look.',
+    ]);
+  });
 });
