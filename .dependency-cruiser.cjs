@@ -10,6 +10,8 @@ const TOPICS = {
   // of the layout only the recorded facts, not what follows from them
   due: ['usage/', 'precharge/', 'hydraulics/hydraulic-layout\\.ts$'],
   'working-time': [],
+  booking: [],
+  visit: ['due/', 'working-time/'],
   demand: ['due/'],
   'downtime-plan': ['due/', 'working-time/'],
 };

@@ -1,6 +1,7 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
@@ -25,6 +26,7 @@ import { TaskCompletionsModule } from './modules/task-completions/task-completio
 import { UnitPositionsModule } from './modules/unit-positions/unit-positions.module';
 import { UsageModelsModule } from './modules/usage-models/usage-models.module';
 import { VehiclesModule } from './modules/vehicles/vehicles.module';
+import { WorkshopsModule } from './modules/workshops/workshops.module';
 import type { Config } from './platform/config/config';
 import type { OpenDatabase } from './platform/database/open-database';
 import { PlatformModule } from './platform/platform.module';
@@ -37,6 +39,7 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        BookingsModule,
         CalculationsModule,
         DemandModule,
         DepotsModule,
@@ -61,6 +64,7 @@ export class AppModule {
         UnitPositionsModule,
         UsageModelsModule,
         VehiclesModule,
+        WorkshopsModule,
       ],
     };
   }

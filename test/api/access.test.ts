@@ -348,6 +348,9 @@ describe('a key that sees one fleet', () => {
     'unitPositionId',
     'gaugeId',
     'position',
+    'workshopId',
+    'bayId',
+    'technicianId',
   ];
 
   it('finds every record of another fleet like one that does not exist', async () => {
@@ -474,7 +477,9 @@ function foreignIds(): Record<string, string> {
     unitTypeId: of('unitTypeId'),
     gasUnitId: of('gasUnitId'),
     gaugeId: of('gaugeId'),
-    // there are no workshops yet: any id will do
-    workshopIds: of('depotId'),
+    workshopId: of('workshopId'),
+    workshopIds: of('workshopId'),
+    bayId: of('bayId'),
+    technicianIds: of('technicianId'),
   };
 }

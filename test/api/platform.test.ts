@@ -14,7 +14,7 @@ import { addKey, asOwner } from '../support/api-client';
 import { CuttableProxy } from '../support/cuttable-proxy';
 import { UUID } from '../support/organisation-digest';
 import { send, type Message, type Sent } from '../support/send';
-import { startTestApp, type TestApp } from '../support/test-app';
+import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
 const BODY_LIMIT = 16_384;
 const PLENTY = 10_000_000;
@@ -140,6 +140,16 @@ describe('every kind of problem', () => {
         });
       await lift('"r1"');
       return lift('"r2"');
+    },
+    'slot-taken': async () => {
+      const workshopId = await added('/v1/workshops', {
+        name: 'Shut',
+        zone: 'Europe/London',
+        weeklyHours: [],
+      });
+      const work = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };
+      const startsAt = new Date(TEST_NOW + 86_400_000).toISOString();
+      return ask('POST', '/v1/bookings', { body: { vehicleId, workshopId, startsAt, ...work } });
     },
     'request-in-progress': () =>
       whileRunning('key-of-Running', () => ask('POST', '/v1/fleets', idempotent('Running'))),

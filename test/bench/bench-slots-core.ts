@@ -56,7 +56,7 @@ function variedQuestions(fromAt: number, untilAt: number): DiaryQuestion[] {
   return Array.from({ length: QUESTIONS }, (_, i) => ({
     job: {
       minutes: 30 * random.integer(1, 8),
-      bayKind: i % 5 === 0 ? null : (KINDS[random.integer(0, KINDS.length - 1)] ?? null),
+      bayKinds: i % 5 === 0 ? [] : [KINDS[random.integer(0, KINDS.length - 1)] ?? 'flat'],
       needed: COMPETENCES.filter(() => random.next() < 0.4).map((code) => ({ competences: [code] })),
       separatePeople: i % 7 === 0,
       minutesBefore: null,
@@ -83,7 +83,7 @@ function fullWorkshop(
   const random = new SeededRandom(3);
   const bays = Array.from({ length: BAYS }, (_, i) => ({
     id: `bay ${i}`,
-    kind: KINDS[i % KINDS.length] ?? 'flat',
+    kinds: [KINDS[i % KINDS.length] ?? 'flat'],
     closures: [],
     busy: [] as Period[],
   }));

@@ -61,12 +61,16 @@ async function countAll(client: Client, fleetId?: string): Promise<Record<string
   const counts: Record<string, number> = {};
   for (const table of tables) {
     const column = fleetColumns.get(table);
-    const where = fleetId === undefined || column === undefined ? '' : `WHERE ${column} = '${fleetId}'`;
+    const where = fleetId === undefined || column === undefined ? '' : `WHERE ${ofFleet(column, fleetId)}`;
     const { rows } = await client.query<{ count: string }>(`SELECT count(*) FROM ${table} ${where}`);
     counts[table] = Number(rows[0]!.count);
   }
   return counts;
 }
+
+// a row without a fleet belongs to all of them: the times of a bay
+const ofFleet = (column: string, fleetId: string): string =>
+  `(${column} = '${fleetId}' OR ${column} IS NULL)`;
 
 const fleetColumns = new Map<string, string>();
 beforeAll(async () => {
@@ -83,7 +87,7 @@ async function has(organisationId: string, fleetId?: string): Promise<Record<str
   const counts: Record<string, number> = {};
   for (const table of tables) {
     const column = fleetColumns.get(table);
-    const scope = fleetId === undefined || column === undefined ? '' : `AND ${column} = '${fleetId}'`;
+    const scope = fleetId === undefined || column === undefined ? '' : `AND ${ofFleet(column, fleetId)}`;
     const { rows } = await owner.query<{ count: string }>(
       `SELECT count(*) FROM ${table} WHERE organisation_id = $1 ${scope}`,
       [organisationId],

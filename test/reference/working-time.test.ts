@@ -37,7 +37,7 @@ describe('the first slot', () => {
   const workshop: Workshop = {
     id: 'workshop',
     opening: OPENING,
-    bays: [{ id: 'bay', kind: 'lift', closures: [], busy: [] }],
+    bays: [{ id: 'bay', kinds: ['lift'], closures: [], busy: [] }],
     technicians: [
       {
         id: 'technician',
@@ -77,7 +77,7 @@ describe('the first slot', () => {
       workshops: [workshop],
       job: {
         minutes,
-        bayKind: 'lift',
+        bayKinds: ['lift'],
         needed: [],
         separatePeople: false,
         minutesBefore: null,

@@ -86,6 +86,28 @@ const OF_EVERY_VEHICLE = [
       outcome_reasons, findings, done_by)
     SELECT organisation_id, id, fleet_id, 'brake-reserve-test', '2025-01-01', '{}', '{}', 'passed', '[]', '{}', 'test'
       FROM vehicles WHERE organisation_id = $1`,
+  `WITH workshop AS (
+      INSERT INTO workshops (organisation_id, name, zone, weekly_hours, day_exceptions, vehicle_stay, minutes_before,
+          minutes_after, grid_minutes)
+        VALUES ($1, 'Workshop', 'Europe/London', '{}', '[]', 'overnight', 0, 0, 15) RETURNING id
+    ), bay AS (
+      INSERT INTO bays (organisation_id, workshop_id, name, kinds, closures)
+        SELECT $1, id, 'Lift 1', '{lift}', '[]' FROM workshop RETURNING id
+    ), technician AS (
+      INSERT INTO technicians (organisation_id, workshop_id, name, competences, shifts, shift_exceptions, absences)
+        SELECT $1, id, 'Alder', '[]', '{}', '[]', '[]' FROM workshop RETURNING id
+    ), booking AS (
+      INSERT INTO bookings (organisation_id, fleet_id, vehicle_id, workshop_id, bay_id, technician_ids, state, starts_at,
+          ends_at, bay_from_at, bay_until_at, pieces, work, work_minutes, minutes_before, minutes_after, cause, booked_by)
+        SELECT $1, v.fleet_id, v.id, w.id, b.id, ARRAY[t.id], 'confirmed', '2027-01-01 09:00Z', '2027-01-01 10:00Z',
+            '2027-01-01 09:00Z', '2027-01-01 10:00Z', '[]', '{}', 60, 0, 0, 'planned', 'test'
+          FROM vehicles v, workshop w, bay b, technician t WHERE v.organisation_id = $1 RETURNING id, fleet_id, vehicle_id
+    ), of_vehicles AS (
+      INSERT INTO booking_allocations (organisation_id, booking_id, vehicle_id, fleet_id, resource_id, starts_at, ends_at)
+        SELECT $1, id, vehicle_id, fleet_id, vehicle_id, '2027-01-01 09:00Z', '2027-01-01 10:00Z' FROM booking
+    )
+    INSERT INTO booking_allocations (organisation_id, booking_id, bay_id, resource_id, starts_at, ends_at)
+      SELECT $1, (SELECT id FROM booking LIMIT 1), id, id, '2027-01-01 09:00Z', '2027-01-01 10:00Z' FROM bay`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
     VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
   `WITH import AS (

@@ -9,7 +9,10 @@ export function requiredQuery(
 ): string {
   const required = (parameters ?? []).filter((each) => each.in === 'query' && each.required === true);
   const query = new URLSearchParams();
-  for (const { name, schema } of required)
-    query.set(name, ids[name] ?? ((schemaOf(contract, schema).enum ?? []) as string[])[0] ?? '');
+  for (const { name, schema } of required) {
+    const { enum: values, format } = schemaOf(contract, schema);
+    const day = name.startsWith('until') ? '2026-12-31' : '2026-12-01';
+    query.set(name, ids[name] ?? ((values ?? []) as string[])[0] ?? (format === 'date' ? day : ''));
+  }
   return required.length === 0 ? '' : `?${query.toString()}`;
 }

@@ -36,6 +36,23 @@ const RULE = {
   source: 'made for the test',
 };
 
+const WORK = {
+  dueItemKeys: ['brake-reserve-check'],
+  extraWork: [{ title: 'Look it over', minutes: 45, competences: ['hydraulics'], bayKind: 'lift' }],
+  workMinutes: 90,
+};
+
+const HOURS = [1, 2, 3, 4, 5].map((weekday) => ({
+  weekday,
+  windows: [
+    { from: '08:00', until: '12:00' },
+    { from: '13:00', until: '17:00' },
+  ],
+}));
+const MORNING = { from: '09:00', until: '12:00' };
+const SHORT_DAYS = { fromOn: '2026-12-24', untilOn: '2027-01-02', windows: [MORNING], note: 'short' };
+const ABSENCE = { startsAt: '2026-12-07T08:00:00Z', endsAt: '2026-12-07T12:00:00Z', reason: 'examination' };
+
 /**
  * For every operation that takes JSON a body that it accepts, by operationId. The tests spoil one field at a
  * time, and send each as it is in the end, so that a body that is not accepted cannot hide anything.
@@ -49,6 +66,33 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       expiresAt: '2030-01-01T00:00:00Z',
     },
     ApiKeys_rotate: { overlapHours: 1 },
+    Bookings_arrive: { at: '2026-11-25T11:30:00Z' },
+    Bookings_cancel: { reason: 'found another day' },
+    Bookings_collect: { at: '2026-11-25T11:59:00Z', leavesOnHold: 'on a trailer, brakes without reserve' },
+    Bookings_create: {
+      ...WORK,
+      vehicleId: ids.vehicleId,
+      workshopId: ids.workshopId,
+      startsAt: '2026-12-01T09:00:00Z',
+      bayId: ids.bayId,
+      technicianIds: [ids.technicianId],
+      holdMinutes: 15,
+      cause: 'failure',
+      contact: 'ward 7, extension 12',
+      note: 'bring the ramp key',
+      externalKey: 'K10',
+    },
+    Bookings_start: { at: '2026-11-25T11:40:00Z' },
+    Bookings_update: {
+      ...WORK,
+      workshopId: ids.workshopId,
+      startsAt: '2026-12-02T09:00:00Z',
+      bayId: ids.bayId,
+      technicianIds: [ids.technicianId],
+      cause: 'failure',
+      contact: 'ward 7, extension 12',
+      note: 'bring the ramp key',
+    },
     Calculations_deliveredVolume: {
       gasVolumeL: 0.4,
       precharge20BarGauge: 62,
@@ -159,6 +203,14 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       note: 'made for the test',
       movedBy: 'technician T07',
       place: { state: 'on-the-shelf', depotId: ids.depotId, fromAt: '2025-02-01T09:00:00Z' },
+    },
+    FreeTimes_search: {
+      ...WORK,
+      vehicleId: ids.vehicleId,
+      workshopIds: [ids.workshopId],
+      fromAt: '2026-12-01T00:00:00Z',
+      untilAt: '2026-12-31T00:00:00Z',
+      count: 3,
     },
     GasUnits_update: {
       serialNumber: '1A',
@@ -312,6 +364,55 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       odometerUnit: 'km',
       statedYearlyDistanceKm: 20_000,
       serviceProgrammeId: ids.programmeId,
+      retiredOn: null,
+    },
+    WorkshopResources_createBay: { name: 'Pit 3', kinds: ['pit', 'flat'], closures: [ABSENCE] },
+    WorkshopResources_createTechnician: {
+      name: 'Elm',
+      competences: [{ code: 'brakes', lastOn: '2027-03-31', evidence: 'certificate 12' }],
+      shifts: HOURS,
+      shiftExceptions: [{ on: '2026-12-14', windows: [MORNING], note: 'course' }],
+      absences: [ABSENCE],
+    },
+    WorkshopResources_updateBay: {
+      name: 'Lift 1a',
+      kinds: ['lift', 'flat'],
+      closures: [ABSENCE],
+      retiredOn: '2030-01-01',
+    },
+    WorkshopResources_updateTechnician: {
+      name: 'Alder A.',
+      competences: [{ code: 'hydraulics', lastOn: null, evidence: null }],
+      shifts: HOURS,
+      shiftExceptions: [{ on: '2026-12-14', windows: [MORNING], note: 'course' }],
+      absences: [ABSENCE],
+      retiredOn: '2030-01-01',
+    },
+    Workshops_create: {
+      externalKey: 'W10',
+      name: 'Tarnholme workshop',
+      zone: 'Europe/London',
+      weeklyHours: HOURS,
+      holidayRegion: 'GB-ENG',
+      dayExceptions: [SHORT_DAYS],
+      vehicleStay: 'overnight',
+      minutesBefore: 10,
+      minutesAfter: 5,
+      gridMinutes: 30,
+      signOffCompetence: 'hydraulics',
+    },
+    Workshops_update: {
+      externalKey: 'W11',
+      name: 'Upper Tarn workshop',
+      zone: 'Europe/London',
+      weeklyHours: HOURS,
+      holidayRegion: 'FR',
+      dayExceptions: [SHORT_DAYS],
+      vehicleStay: 'over-breaks',
+      minutesBefore: 10,
+      minutesAfter: 5,
+      gridMinutes: 30,
+      signOffCompetence: 'hydraulics',
       retiredOn: null,
     },
   };

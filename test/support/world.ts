@@ -16,6 +16,8 @@ export interface World {
   keys: Record<Role, string>;
   /** a planner's and an administrator's key that see the other fleet alone, where the ids above are not */
   otherFleet: { id: string; depotId: string; vehicleId: string; planner: string; administrator: string };
+  /** other ids for operations that end what the rest of them need */
+  idsOf: Record<string, Record<string, string>>;
   /** what the hold of the vehicle is made of, as overrides name it */
   reasonKeys: string[];
 }
@@ -250,6 +252,16 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   });
   await add(systemTests, { ...systemTest, doneAt: '2026-11-03T09:00:00Z' });
 
+  const workshop = await addWorkshops(add);
+  const booking = { vehicleId, workshopId: workshop.workshopId, ...SOME_WORK };
+  const bookingId = await add('/v1/bookings', {
+    ...booking,
+    startsAt: '2026-11-26T09:00:00Z',
+    externalKey: 'K1',
+  });
+  await add('/v1/bookings', { ...booking, startsAt: '2026-11-27T09:00:00Z' });
+  const cancelledId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-30T09:00:00Z' });
+
   const importId = await importReadings(test, organisation, ask);
   await importReadings(test, organisation, ask);
   await ask('POST', '/v1/usage-models/refit', { body: { fleetId } });
@@ -280,8 +292,34 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     eventId,
     systemTestId,
     position: 'suspension-front-left',
+    ...workshop,
+    bookingId,
   };
-  return { organisation, ids, keys, otherFleet, reasonKeys };
+  const idsOf = { Bookings_cancel: { bookingId: cancelledId } };
+  return { organisation, ids, idsOf, keys, otherFleet, reasonKeys };
+}
+
+const SOME_WORK = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };
+
+/** Two workshops; the first has two bays and two people. */
+async function addWorkshops(
+  add: (path: string, body: object) => Promise<string>,
+): Promise<{ workshopId: string; bayId: string; technicianId: string }> {
+  const hours = [1, 2, 3, 4, 5].map((weekday) => ({ weekday, windows: [{ from: '08:00', until: '17:00' }] }));
+  const workshop = { zone: 'Europe/London', weeklyHours: hours };
+  const workshopId = await add('/v1/workshops', {
+    ...workshop,
+    name: 'Upper Tarn workshop',
+    externalKey: 'W1',
+  });
+  await add('/v1/workshops', { ...workshop, name: 'Lower Tarn workshop' });
+  const path = `/v1/workshops/${workshopId}`;
+  const bayId = await add(`${path}/bays`, { name: 'Lift 1', kinds: ['lift', 'flat'] });
+  await add(`${path}/bays`, { name: 'Flat 2', kinds: ['flat'] });
+  const person = { competences: [{ code: 'hydraulics' }], shifts: hours };
+  const technicianId = await add(`${path}/technicians`, { ...person, name: 'Alder' });
+  await add(`${path}/technicians`, { ...person, name: 'Birch' });
+  return { workshopId, bayId, technicianId };
 }
 
 const UNKNOWN_LAYOUT = {

@@ -21,7 +21,7 @@ import { DiaryQuestion, Slot, Workshop } from './workshop';
  */
 export type Scarcity =
   | { readonly kind: 'competence'; readonly competence: string }
-  | { readonly kind: 'bay-kind'; readonly bayKind: string | null }
+  | { readonly kind: 'bay-kind'; readonly bayKinds: readonly string[] }
   | { readonly kind: 'technicians' }
   | { readonly kind: 'vehicle' }
   | { readonly kind: 'opening' }
@@ -117,7 +117,7 @@ function relaxationsFor({ job }: DiaryQuestion): Relaxation[] {
       scarcity: { kind: 'competence', competence },
       relax: (setting) => relaxCompetence(setting, competence),
     })),
-    { scarcity: { kind: 'bay-kind', bayKind: job.bayKind }, relax: relaxBayKind },
+    { scarcity: { kind: 'bay-kind', bayKinds: job.bayKinds }, relax: relaxBayKind },
     { scarcity: { kind: 'technicians' }, relax: relaxTechnicians },
     { scarcity: { kind: 'vehicle' }, relax: relaxVehicle },
     { scarcity: { kind: 'opening' }, relax: relaxOpening },

@@ -28,7 +28,7 @@ export function relaxCompetence({ workshops, question }: Setting, competence: st
 
 /** The same question with one more bay of the kind in each workshop, free throughout. */
 export function relaxBayKind({ workshops, question }: Setting): Setting {
-  const bay = { id: 'one more', kind: question.job.bayKind ?? '', closures: [], busy: [] };
+  const bay = { id: 'one more', kinds: question.job.bayKinds, closures: [], busy: [] };
   return {
     workshops: workshops.map((workshop) => ({ ...workshop, bays: [...workshop.bays, bay] })),
     question,

@@ -49,7 +49,7 @@ export class WorkshopSearch {
     this.afterMs = (job.minutesAfter ?? workshop.minutesAfter) * MS_PER_MINUTE;
     this.gridMs = workshop.gridMinutes * MS_PER_MINUTE;
     this.bays = prepared.bays
-      .filter(({ bay }) => job.bayKind === null || bay.kind === job.bayKind)
+      .filter(({ bay }) => job.bayKinds.every((kind) => bay.kinds.includes(kind)))
       .map(({ bay, free }) => ({ id: bay.id, free }));
     this.masks = neededMasks(prepared.people, job);
     this.people = prepared.people;

@@ -5,7 +5,8 @@ import { DayException, OpeningPattern, WeeklyWindows } from './opening-pattern';
 /** A place for one vehicle at a time. Busy periods include the minutes before and after each job. */
 export interface Bay {
   readonly id: string;
-  readonly kind: string;
+  /** Every kind of work that it serves: a lift may serve flat work as well. */
+  readonly kinds: readonly string[];
   readonly closures: readonly Period[];
   readonly busy: readonly Period[];
 }
@@ -56,8 +57,8 @@ export interface NeededPerson {
 export interface Job {
   /** Whole minutes of work, all needed people being there throughout. */
   readonly minutes: number;
-  /** Null for any. */
-  readonly bayKind: string | null;
+  /** The one bay has to serve them all. Empty: any bay. */
+  readonly bayKinds: readonly string[];
   /** Empty: any one person. */
   readonly needed: readonly NeededPerson[];
   /** False: one person may be several of those needed, and the fewest people are taken. True: each is another. */

@@ -19,16 +19,16 @@ export function noSuchWorkshops(workshopIds: readonly string[]): CodedError {
     workshopIds.map((workshopId) => ({
       pointer: '#/workshopIds',
       detail: `there is no workshop ${workshopId}`,
-      remedy: 'leave the field out: workshops are not recorded yet',
+      remedy: 'give ids of workshops that you see, or leave the field out',
     })),
   );
 }
 
-export function widerThanYours(): CodedError {
+export function widerThanYours(field: 'fleetIds' | 'workshopIds', what: 'fleets' | 'workshops'): CodedError {
   return bodyError(
-    '#/fleetIds',
-    'Your own key is limited to fleets, so it cannot make a key for every fleet.',
-    'name some of your fleets',
+    `#/${field}`,
+    `Your own key is limited to some ${what}, so it cannot make a key for all of them.`,
+    `name some of your ${what}`,
   );
 }
 

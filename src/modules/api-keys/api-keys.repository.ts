@@ -3,8 +3,9 @@ import type { SelectQueryBuilder } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { ApiKey } from './api-key.entity';
 
-// Row security knows no fleet of a key. A key that is limited to fleets must not reach one that sees more.
-const WITHIN_OWN_SCOPE = `(app.fleet_ids() IS NULL OR k.fleetIds <@ app.fleet_ids())`;
+// Row security knows no scope of a key. One that is limited to fleets or workshops must not reach one that sees more.
+const WITHIN_OWN_SCOPE = `(app.fleet_ids() IS NULL OR k.fleetIds <@ app.fleet_ids())
+  AND (app.workshop_ids() IS NULL OR k.workshopIds <@ app.workshop_ids())`;
 
 @Injectable()
 export class ApiKeysRepository {
@@ -40,14 +41,18 @@ export class ApiKeysRepository {
     return row.now;
   }
 
-  async ownFleetIds(tx: Tx): Promise<string[] | null> {
-    const [row] = await tx.query<[{ ids: string[] | null }]>(`SELECT app.fleet_ids() AS ids`);
-    return row.ids;
+  /** Whether the caller's own key is limited to some fleets, and to some workshops. */
+  async ownLimits(tx: Tx): Promise<{ fleets: boolean; workshops: boolean }> {
+    const [row] = await tx.query<[{ fleets: boolean; workshops: boolean }]>(
+      `SELECT app.fleet_ids() IS NOT NULL AS fleets, app.workshop_ids() IS NOT NULL AS workshops`,
+    );
+    return row;
   }
 
-  async existingFleetIds(tx: Tx, fleetIds: readonly string[]): Promise<Set<string>> {
-    const rows = await tx.query<{ id: string }[]>(`SELECT id FROM fleets WHERE id = ANY ($1::uuid[])`, [
-      fleetIds,
+  /** Those of some ids that are fleets, or workshops, which the caller sees. */
+  async existingIds(tx: Tx, table: 'fleets' | 'workshops', ids: readonly string[]): Promise<Set<string>> {
+    const rows = await tx.query<{ id: string }[]>(`SELECT id FROM ${table} WHERE id = ANY ($1::uuid[])`, [
+      ids,
     ]);
     return new Set(rows.map(({ id }) => id));
   }
@@ -62,8 +67,9 @@ export class ApiKeysRepository {
     const [row] = await tx.query<[{ found: boolean }]>(
       `SELECT EXISTS (SELECT FROM api_keys k WHERE k.id <> $1 AND k.role = 'administrator'
         AND k.revoked_at IS NULL AND (k.expires_at IS NULL OR (k.expires_at > now() AND k.expires_at >= $2))
-        AND (k.fleet_ids IS NULL OR k.fleet_ids @> $3::uuid[])) AS found`,
-      [key.id, key.expiresAt, key.fleetIds],
+        AND (k.fleet_ids IS NULL OR k.fleet_ids @> $3::uuid[])
+        AND (k.workshop_ids IS NULL OR k.workshop_ids @> $4::uuid[])) AS found`,
+      [key.id, key.expiresAt, key.fleetIds, key.workshopIds],
     );
     return row.found;
   }

@@ -113,14 +113,19 @@ export class ApiKeysService {
   }
 
   private async checkScope(tx: Tx, fleetIds: string[] | null, workshopIds: string[] | null): Promise<void> {
-    if (workshopIds !== null) throw noSuchWorkshops(workshopIds);
-    if (fleetIds === null) {
-      if ((await this.keys.ownFleetIds(tx)) !== null) throw widerThanYours();
-      return;
-    }
-    const existing = await this.keys.existingFleetIds(tx, fleetIds);
-    const unknown = fleetIds.filter((id) => !existing.has(id));
-    if (unknown.length > 0) throw noSuchFleets(unknown);
+    const own = await this.keys.ownLimits(tx);
+    if (fleetIds === null && own.fleets) throw widerThanYours('fleetIds', 'fleets');
+    if (workshopIds === null && own.workshops) throw widerThanYours('workshopIds', 'workshops');
+    const unknownFleets = await this.unknownIds(tx, 'fleets', fleetIds);
+    if (unknownFleets.length > 0) throw noSuchFleets(unknownFleets);
+    const unknownWorkshops = await this.unknownIds(tx, 'workshops', workshopIds);
+    if (unknownWorkshops.length > 0) throw noSuchWorkshops(unknownWorkshops);
+  }
+
+  private async unknownIds(tx: Tx, table: 'fleets' | 'workshops', ids: string[] | null): Promise<string[]> {
+    if (ids === null) return [];
+    const existing = await this.keys.existingIds(tx, table, ids);
+    return ids.filter((id) => !existing.has(id));
   }
 
   private async make(

@@ -134,6 +134,14 @@ export class DueItemsRepository {
     );
   }
 
+  /** From which day the interval of each item of a vehicle is counted, by its key; null where from nothing known. */
+  baselines(tx: Tx, vehicleId: string): Promise<{ key: string; on: string | null }[]> {
+    return tx.query<{ key: string; on: string | null }[]>(
+      `SELECT i.item_key AS key, i.reasoning->'baseline'->>'on' AS "on" FROM due_items i WHERE i.vehicle_id = $1`,
+      [vehicleId],
+    );
+  }
+
   async find(tx: Tx, id: string, nowAt: string): Promise<(DueItemRow & { reasoning: Reasoning }) | null> {
     const [row] = await tx.query<(DueItemRow & { reasoning: Reasoning })[]>(
       `SELECT ${COLUMNS}, i.reasoning ${from('$2')} WHERE i.id = $1`,

@@ -162,6 +162,12 @@ export class DueItemsService {
     return this.dueItems.ofVehicles(tx, vehicleIds, new Date(this.clock.now()).toISOString());
   }
 
+  /** From which day the interval of each stored item is counted, by item key; null where from nothing known. */
+  async baselines(tx: Tx, vehicleId: string): Promise<Map<string, string | null>> {
+    const rows = await this.dueItems.baselines(tx, vehicleId);
+    return new Map(rows.map(({ key, on }) => [key, on]));
+  }
+
   /** Ids of vehicles in service, ordered, by what they follow or belong to. */
   vehicleIds(tx: Tx, filter: VehicleFilter, afterId: string | null, limit: number): Promise<string[]> {
     return this.records.vehicleIds(tx, filter, afterId, limit);

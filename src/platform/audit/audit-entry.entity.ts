@@ -1,7 +1,8 @@
-import { Column, Entity, ForeignKey, Index, PrimaryColumn } from 'typeorm';
+import { Column, Entity, ForeignKey, Generated, Index, PrimaryColumn } from 'typeorm';
 
 @Entity('audit_entries')
 @Index('audit_entries_subject_idx', ['organisationId', 'subjectId'])
+@Index('audit_entries_change_idx', ['organisationId', 'xid', 'sequence'])
 @ForeignKey('Organisation', ['organisationId'], ['organisationId'], {
   name: 'audit_entries_organisation_fkey',
 })
@@ -35,4 +36,12 @@ export class AuditEntry {
 
   @Column('jsonb', { nullable: true })
   after!: unknown;
+
+  /** the transaction that wrote it; with `sequence` the order of the change log */
+  @Column('bigint', { default: () => 'app.transaction_id()' })
+  xid!: string;
+
+  @Column('bigint')
+  @Generated('increment')
+  sequence!: string;
 }

@@ -9,6 +9,7 @@ export type ErrorCode =
   | 'not-acceptable'
   | 'already-exists'
   | 'state-conflict'
+  | 'slot-taken'
   | 'request-in-progress'
   | 'stale-version'
   | 'payload-too-large'

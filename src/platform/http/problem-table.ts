@@ -55,6 +55,11 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
     title: 'The record is in a state that does not allow this',
     remedy: 'Read the record again: the detail says which state it is in.',
   },
+  'slot-taken': {
+    status: 409,
+    title: 'The bay, a person or the vehicle is taken at that time',
+    remedy: 'Take one of freeTimes, or look for others with POST /v1/free-times.',
+  },
   'request-in-progress': {
     status: 409,
     title: 'The first request with this Idempotency-Key is still running',

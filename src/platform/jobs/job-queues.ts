@@ -4,11 +4,13 @@ export interface JobData {
   'run-import': { organisationId: string; importId: string };
   /** published versions of service programmes whose day has come */
   'activate-programmes': { organisationId: string };
+  /** a time that was held for a caller and runs out */
+  'lapse-booking': { organisationId: string; bookingId: string };
 }
 
 export type JobName = keyof JobData;
 
-export const jobNames: readonly JobName[] = ['run-import', 'activate-programmes'];
+export const jobNames: readonly JobName[] = ['run-import', 'activate-programmes', 'lapse-booking'];
 
 export const JOBS_SCHEMA = 'jobs';
 

@@ -17,7 +17,7 @@ const HOURS = [
 const WEEK = { 1: HOURS, 2: HOURS, 3: HOURS, 4: HOURS, 5: HOURS };
 const bay = (id: string, more: Partial<Bay> = {}): Bay => ({
   id,
-  kind: 'lift',
+  kinds: ['lift'],
   closures: [],
   busy: [],
   ...more,
@@ -44,7 +44,7 @@ const workshop = (more: Partial<Workshop> = {}): Workshop => ({
 });
 const JOB: Job = {
   minutes: 120,
-  bayKind: 'lift',
+  bayKinds: ['lift'],
   needed: [{ competences: ['gas'] }],
   separatePeople: false,
   minutesBefore: null,
@@ -250,9 +250,9 @@ describe('nothing free', () => {
     });
   });
   test('a bay of the kind', () => {
-    const bays = [bay('b', { busy: WEEK_LONG }), bay('c', { kind: 'pit' })];
+    const bays = [bay('b', { busy: WEEK_LONG }), bay('c', { kinds: ['pit'] })];
     expect(reason([workshop({ bays })])).toMatchObject({
-      scarcest: { kind: 'bay-kind', bayKind: 'lift' },
+      scarcest: { kind: 'bay-kind', bayKinds: ['lift'] },
       remedies: [{ firstStartsAt: at('2025-05-12T08:00'), starts: 5 * 18 }],
       firstFitOn: '2025-05-19',
     });
@@ -307,7 +307,7 @@ describe('nothing free', () => {
   });
   test('several things at once: the one that blocks by itself', () => {
     const shop = workshop({
-      bays: [bay('c', { kind: 'pit' })],
+      bays: [bay('c', { kinds: ['pit'] })],
       technicians: [person('t', ['gas'], { absences: WEEK_LONG })],
     });
     expect(reason([shop])).toMatchObject({ scarcest: { kind: 'technicians' }, remedies: [], firstFit: null });

@@ -201,7 +201,7 @@ class ShopScan {
   }
 
   private isFree({ bay, taken }: (typeof this.bays)[number], start: number, end: number): boolean {
-    if (this.job.bayKind !== null && bay.kind !== this.job.bayKind) return false;
+    if (this.job.bayKinds.some((kind) => !bay.kinds.includes(kind))) return false;
     for (let i = start - this.before; i < end + this.after; i++)
       if (taken[i] === 1 || this.vehicleBusy[i] === 1) return false;
     return true;

@@ -70,7 +70,7 @@ export function randomQuestion(random: SeededRandom, block: Block): SlotQuestion
   });
   const bay = (i: number): Bay => ({
     id: `b${i}`,
-    kind: pick(['lift', 'pit']),
+    kinds: pick([['lift'], ['pit'], ['lift', 'pit']]),
     closures: some(1, () => period(10)),
     busy: some(6, () => period(5)),
   });
@@ -96,7 +96,7 @@ export function randomQuestion(random: SeededRandom, block: Block): SlotQuestion
     workshops: chance(0.25) ? [workshop('w2'), workshop('w1')] : [workshop('w1')],
     job: {
       minutes: chance(0.5) ? random.integer(10, 240) : random.integer(200, 700),
-      bayKind: pick([null, null, 'lift', 'pit']),
+      bayKinds: pick([[], [], ['lift'], ['pit'], ['lift', 'pit']]),
       needed: some(3, () => ({
         competences: chance(0.75)
           ? [pick(['gas', 'brakes', 'lifting'])]

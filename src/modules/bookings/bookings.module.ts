@@ -1,0 +1,29 @@
+import { Module } from '@nestjs/common';
+import { TypeOrmModule } from '@nestjs/typeorm';
+import { DueItemsModule } from '../due-items/due-items.module';
+import { WorkshopsModule } from '../workshops/workshops.module';
+import { BookingAllocation } from './booking-allocation.entity';
+import { BookingAllocationsRepository } from './booking-allocations.repository';
+import { BookingPlacerService } from './booking-placer.service';
+import { BookingStepsService } from './booking-steps.service';
+import { Booking } from './booking.entity';
+import { BookingsController } from './bookings.controller';
+import { BookingsRepository } from './bookings.repository';
+import { BookingsService } from './bookings.service';
+import { FreeTimesController } from './free-times.controller';
+import { FreeTimesService } from './free-times.service';
+
+@Module({
+  imports: [TypeOrmModule.forFeature([Booking, BookingAllocation]), WorkshopsModule, DueItemsModule],
+  controllers: [BookingsController, FreeTimesController],
+  providers: [
+    BookingsService,
+    BookingStepsService,
+    BookingPlacerService,
+    FreeTimesService,
+    BookingsRepository,
+    BookingAllocationsRepository,
+  ],
+  exports: [BookingsService, BookingStepsService],
+})
+export class BookingsModule {}
