@@ -15,6 +15,7 @@ import { GaugesModule } from './modules/gauges/gauges.module';
 import { HoldsModule } from './modules/holds/holds.module';
 import { HydraulicSystemsModule } from './modules/hydraulic-systems/hydraulic-systems.module';
 import { ImportsModule } from './modules/imports/imports.module';
+import { JobSheetsModule } from './modules/job-sheets/job-sheets.module';
 import { OdometerReadingsModule } from './modules/odometer-readings/odometer-readings.module';
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
@@ -53,6 +54,7 @@ export class AppModule {
         HoldsModule,
         HydraulicSystemsModule,
         ImportsModule,
+        JobSheetsModule,
         OdometerReadingsModule,
         OdometerReplacementsModule,
         OffRoadPeriodsModule,

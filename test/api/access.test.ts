@@ -481,5 +481,7 @@ function foreignIds(): Record<string, string> {
     workshopIds: of('workshopId'),
     bayId: of('bayId'),
     technicianIds: of('technicianId'),
+    technicianId: of('technicianId'),
+    signedOffBy: of('technicianId'),
   };
 }

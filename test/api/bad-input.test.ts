@@ -235,6 +235,8 @@ describe('the bodies that were spoilt', () => {
     'TaskCompletions_void',
     'Bookings_arrive',
     'Bookings_start',
+    'JobSheets_complete',
+    'Bookings_collect',
     'Holds_lift',
   ];
   const inOrder = writing.toSorted(

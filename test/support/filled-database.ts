@@ -102,6 +102,10 @@ const OF_EVERY_VEHICLE = [
         SELECT $1, v.fleet_id, v.id, w.id, b.id, ARRAY[t.id], 'confirmed', '2027-01-01 09:00Z', '2027-01-01 10:00Z',
             '2027-01-01 09:00Z', '2027-01-01 10:00Z', '[]', '{}', 60, 0, 0, 'planned', 'test'
           FROM vehicles v, workshop w, bay b, technician t WHERE v.organisation_id = $1 RETURNING id, fleet_id, vehicle_id
+    ), sheets AS (
+      INSERT INTO job_sheets (organisation_id, booking_id, fleet_id, vehicle_id, workshop_id, state, sheet, entries,
+          parts_used, work_found)
+        SELECT $1, b.id, b.fleet_id, b.vehicle_id, w.id, 'open', '{}', '[]', '[]', '[]' FROM booking b, workshop w
     ), of_vehicles AS (
       INSERT INTO booking_allocations (organisation_id, booking_id, vehicle_id, fleet_id, resource_id, starts_at, ends_at)
         SELECT $1, id, vehicle_id, fleet_id, vehicle_id, '2027-01-01 09:00Z', '2027-01-01 10:00Z' FROM booking

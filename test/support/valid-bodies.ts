@@ -53,6 +53,49 @@ const MORNING = { from: '09:00', until: '12:00' };
 const SHORT_DAYS = { fromOn: '2026-12-24', untilOn: '2027-01-02', windows: [MORNING], note: 'short' };
 const ABSENCE = { startsAt: '2026-12-07T08:00:00Z', endsAt: '2026-12-07T12:00:00Z', reason: 'examination' };
 
+/** Every field that some step takes; those that do not belong to the step are not looked at. */
+const ENTERED = (gaugeId: string | undefined) => ({
+  entries: [
+    {
+      key: 'odometer-reading',
+      doneAt: '2026-11-25T11:45:00Z',
+      note: 'read at the instrument',
+      odometer: 14_200,
+      odometerUnit: 'km',
+      engineHours: 1_200,
+      found: 'fitted',
+      pressureBarGauge: 52,
+      gasTemperatureC: 18,
+      ambientBar: 1.01,
+      altitudeM: 120,
+      ambientTemperatureC: 12,
+      gaugeId,
+      chargeSeconds: 4,
+      idleSeconds: 60,
+      pumpDeliveryLPerMin: 2.8,
+      cutInBarGauge: 140,
+      cutOutBarGauge: 170,
+      warningBarGauge: 90,
+      cameOn: true,
+      hours: 10,
+      frontLossMm: 2,
+      rearLossMm: 3,
+      applicationsUntilWarning: 5,
+      startBarGauge: 140,
+      result: 'passed',
+      outcome: 'done',
+      exchange: { serialNumber: '2', takenOutTo: 'on-the-shelf' },
+    },
+    { key: 'extra: Look it over', notDone: 'found in order', outcome: 'done' },
+    ...['antiSinkValves', 'rearBrakeAccumulator', 'fluid'].map((fact) => ({
+      key: `inspection@${fact}`,
+      notDone: 'no ramp free',
+    })),
+  ],
+  partsUsed: [{ item: 'mineral-fluid', quantity: 0.5, unit: 'l' }],
+  workFound: [{ title: 'Hose is chafed', note: 'at the height corrector', urgent: true }],
+});
+
 /**
  * For every operation that takes JSON a body that it accepts, by operationId. The tests spoil one field at a
  * time, and send each as it is in the end, so that a body that is not accepted cannot hide anything.
@@ -243,6 +286,20 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
     Holds_place: { reason: 'fluid on the floor of the bay' },
     HydraulicSystems_derive: { ...LAYOUT, evidence: EVIDENCE },
     HydraulicSystems_record: { ...LAYOUT, evidence: EVIDENCE },
+    JobSheets_complete: {
+      ...ENTERED(ids.gaugeId),
+      signedOffBy: ids.technicianId,
+      finishedAt: '2026-11-25T11:55:00Z',
+      holdBecause: 'to be seen by a second person',
+      workPeriods: [
+        {
+          technicianId: ids.technicianId,
+          startsAt: '2026-11-25T11:41:00Z',
+          endsAt: '2026-11-25T11:54:00Z',
+        },
+      ],
+    },
+    JobSheets_update: ENTERED(ids.gaugeId),
     OdometerReadings_create: {
       value: 14_500,
       unit: 'km',

@@ -259,7 +259,10 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     startsAt: '2026-11-26T09:00:00Z',
     externalKey: 'K1',
   });
-  await add('/v1/bookings', { ...booking, startsAt: '2026-11-27T09:00:00Z' });
+  const secondBookingId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-27T09:00:00Z' });
+  await add(`/v1/bookings/${secondBookingId}/job-sheet`, {});
+  const jobSheetId = await add(`/v1/bookings/${bookingId}/job-sheet`, {});
+  const withoutSheetId = await add('/v1/bookings', { ...booking, startsAt: '2026-12-03T09:00:00Z' });
   const cancelledId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-30T09:00:00Z' });
 
   const importId = await importReadings(test, organisation, ask);
@@ -294,8 +297,12 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     position: 'suspension-front-left',
     ...workshop,
     bookingId,
+    jobSheetId,
   };
-  const idsOf = { Bookings_cancel: { bookingId: cancelledId } };
+  const idsOf = {
+    Bookings_cancel: { bookingId: cancelledId },
+    JobSheets_create: { bookingId: withoutSheetId },
+  };
   return { organisation, ids, idsOf, keys, otherFleet, reasonKeys };
 }
 

@@ -32,6 +32,6 @@ import { UnitPlacementsService } from './unit-placements.service';
     UnitPlacementsService,
     UnitPlacementsRepository,
   ],
-  exports: [GasUnitsService, UnitPlacementsService],
+  exports: [GasUnitsService, UnitMoverService, UnitPlacementsService],
 })
 export class GasUnitsModule {}

@@ -14,5 +14,6 @@ import { HoldsService } from './holds.service';
   imports: [TypeOrmModule.forFeature([Hold, HoldOverride]), DueItemsModule],
   controllers: [HoldsController, HoldOverridesController],
   providers: [HoldsService, HoldsRepository, HoldOverridesService, HoldOverridesRepository],
+  exports: [HoldsService],
 })
 export class HoldsModule {}

@@ -1,11 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import { Clock } from '../../platform/clock/clock';
-import { Transactions } from '../../platform/database/transactions';
+import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
+import type { Principal } from '../../platform/security/principal';
 import { HoldStatusService } from '../due-items/hold-status.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import type { ListHoldsQueryDto } from './dto/hold-params.dto';
@@ -55,25 +56,34 @@ export class HoldsService {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
       const { fleetId } = await this.places.lock(tx, vehicleId);
-      const { organisationId, actor } = principal;
-      const hold = await this.holds.create(tx, {
-        organisationId,
-        vehicleId,
-        fleetId,
-        reason,
-        placedBy: actor,
-        placedAt: new Date(this.clock.now()),
-      });
-      const answer = toManualHoldDto(hold);
-      await this.audit.record(tx, principal, {
-        action: 'placed',
-        subjectType: 'hold',
-        subjectId: hold.id,
-        vehicleId,
-        after: answer,
-      });
-      return answer;
+      return this.placeIn(tx, principal, { vehicleId, fleetId, reason });
     });
+  }
+
+  /** Places a hold in the caller's transaction, which has taken the vehicle. */
+  async placeIn(
+    tx: Tx,
+    principal: Principal,
+    { vehicleId, fleetId, reason }: { vehicleId: string; fleetId: string; reason: string },
+  ): Promise<ManualHoldDto> {
+    const { organisationId, actor } = principal;
+    const hold = await this.holds.create(tx, {
+      organisationId,
+      vehicleId,
+      fleetId,
+      reason,
+      placedBy: actor,
+      placedAt: new Date(this.clock.now()),
+    });
+    const answer = toManualHoldDto(hold);
+    await this.audit.record(tx, principal, {
+      action: 'placed',
+      subjectType: 'hold',
+      subjectId: hold.id,
+      vehicleId,
+      after: answer,
+    });
+    return answer;
   }
 
   lift(

@@ -7,7 +7,6 @@ import {
   type BookingStep,
 } from '../../../core/booking/booking-state';
 import type { Consumable } from '../../../core/due/rule';
-import { ConsumableDto } from '../../due-items/dto/due-item.dto';
 import type { Booking } from '../booking.entity';
 import { BOOKING_CAUSES } from './write-booking.dto';
 
@@ -16,6 +15,15 @@ export class WorkPeriodDto {
   startsAt!: string;
   @ApiProperty({ format: 'date-time' })
   endsAt!: string;
+}
+
+/** Something that the work uses up. */
+export class WorkConsumableDto {
+  /** @example mineral-fluid */
+  item!: string;
+  quantity!: number;
+  /** @example l */
+  unit!: string;
 }
 
 export class BookedItemDto {
@@ -32,7 +40,7 @@ export class BookedItemDto {
   @ApiProperty({ type: [String] })
   competences!: readonly string[];
   bayKind!: string | null;
-  @ApiProperty({ type: [ConsumableDto] })
+  @ApiProperty({ type: [WorkConsumableDto] })
   consumables!: readonly Consumable[];
 }
 

@@ -2,8 +2,7 @@ import { ApiProperty } from '@nestjs/swagger';
 import { ArrayMaxSize, ArrayMinSize, ArrayUnique, IsArray, IsInt, IsUUID, Max, Min } from 'class-validator';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeAbsent } from '../../../platform/http/optional-fields';
-import { ConsumableDto } from '../../due-items/dto/due-item.dto';
-import { BookedExtraWorkDto, BookedItemDto, WorkPeriodDto } from './booking.dto';
+import { BookedExtraWorkDto, BookedItemDto, WorkConsumableDto, WorkPeriodDto } from './booking.dto';
 import { WantedWorkDto } from './write-booking.dto';
 
 export class FindFreeTimesDto extends WantedWorkDto {
@@ -77,8 +76,8 @@ export class VisitJobDto {
   /** People with these competences, one set each; one person may be several of them. */
   @ApiProperty({ type: 'array', items: { type: 'array', items: { type: 'string' } } })
   competences!: readonly (readonly string[])[];
-  @ApiProperty({ type: [ConsumableDto] })
-  consumables!: ConsumableDto[];
+  @ApiProperty({ type: [WorkConsumableDto] })
+  consumables!: WorkConsumableDto[];
 }
 
 export const SCARCITIES = [

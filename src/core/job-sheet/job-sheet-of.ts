@@ -1,0 +1,256 @@
+import { Consumable } from '../due/rule';
+import { TestLimits } from '../due/test-limits';
+import { applicableTests, HydraulicTest } from '../hydraulics/applicable-tests';
+import { Caution, CautionContext, cautionsFor, cautionsInContexts } from '../hydraulics/cautions';
+import { HydraulicLayout, LayoutEvidenceByFact } from '../hydraulics/hydraulic-layout';
+import { inspectionTasks } from '../hydraulics/inspection-tasks';
+import { effectiveLayout } from '../hydraulics/layout-conclusions';
+import { manualNotes } from '../hydraulics/manual-notes';
+import { safetyFindings } from '../hydraulics/safety-findings';
+import { roleOfPosition } from '../hydraulics/unit-positions';
+import { sumConsumables } from '../visit/job-of';
+import { expectations } from './expectations';
+import { JobSheet, LeftOutWork, SheetStep, SheetUnit, StepKind } from './job-sheet';
+
+/** A piece of booked work: a due item that still stands, or what somebody asked for beside. */
+export interface SheetWork {
+  dueItemKey: string | null;
+  cycle: string | null;
+  task: string | null;
+  title: string;
+  position: string | null;
+  minutes: number;
+  competences: readonly string[];
+  consumables: readonly Consumable[];
+  safetyCritical: boolean;
+  /** Tasks that have to be done before it. */
+  doBefore: readonly string[];
+}
+
+export interface JobSheetInput {
+  work: readonly SheetWork[];
+  /** As recorded. */
+  layout: HydraulicLayout;
+  evidence: LayoutEvidenceByFact;
+  /** Gas units by position. */
+  units: ReadonlyMap<string, SheetUnit>;
+  /** What tests of a task are judged by. */
+  limitsOf: (task: string) => TestLimits;
+}
+
+// Tasks whose results are figures, and the test of the layout that each is. Common practice, no published source.
+const SYSTEM_TESTS: Readonly<Record<string, HydraulicTest>> = {
+  'regulator-cycle-test': 'main-accumulator-stopwatch',
+  'cut-in-cut-out-reading': 'regulator-cut-in-and-cut-out',
+  'low-pressure-warning-test': 'low-pressure-warning',
+  'anti-sink-hold-test': 'anti-sink-hold',
+  'brake-reserve-test': 'brake-reserve',
+  'steering-regulator-check': 'steering-regulator-pressure',
+};
+
+/** After work on the pressure supply, the brakes or the anti-sink valves. Common practice, no published source. */
+export const RELEASE_CHECKS = ['low-pressure-warning-test', 'brake-reserve-test'] as const;
+
+const RELEASE_CHECK_TITLES: Readonly<Record<(typeof RELEASE_CHECKS)[number], string>> = {
+  'low-pressure-warning-test': 'Check the low-pressure warning before release',
+  'brake-reserve-test': 'Check the brake reserve before release',
+};
+
+const WORK_ON_THE_SYSTEM = ['hydraulics', 'brakes', 'pressure-equipment'];
+
+/**
+ * Makes the sheet of a job from what is booked and what is recorded of the vehicle: the odometer first, then what has
+ * to be looked at, then the work in an order that does first what has to come first, then the checks that any work on
+ * the pressure supply, the brakes or the anti-sink valves asks for before release.
+ *
+ * Only what belongs to this layout: a test of a part that the vehicle does not have is left out, with the reason; one
+ * of a part of which nobody knows whether it is there stands under the condition that the inspection finds it.
+ * Source of the rules: common practice, no published source.
+ */
+export function jobSheetOf(input: JobSheetInput): JobSheet {
+  const { layout } = effectiveLayout(input.layout);
+  const leftOut: LeftOutWork[] = [];
+  const work = inOrder(input.work).flatMap((each): SheetStep[] => {
+    const step = stepOf(each, input);
+    const because = notForThisLayout(each.task, layout);
+    if (because !== null) {
+      leftOut.push({ title: each.title, task: each.task, because });
+      return [];
+    }
+    return [step];
+  });
+  const steps = unique([
+    ODOMETER,
+    ...inspectionSteps(input),
+    ...work,
+    ...(work.some(asksForReleaseChecks) ? releaseChecks(work, input) : []),
+  ]);
+  return {
+    steps,
+    leftOut,
+    cautions: cautionsOf(layout, steps),
+    manualNotes: manualNotes(layout),
+    safetyFindings: safetyFindings(input.layout),
+    signOffCompetences: signOffCompetences(steps),
+    consumables: sumConsumables(steps.flatMap(({ consumables }) => consumables)),
+    minutes: steps.reduce((sum, { minutes }) => sum + minutes, 0),
+  };
+}
+
+const NOTHING = {
+  task: null,
+  position: null,
+  unit: null,
+  fact: null,
+  dueItemKey: null,
+  cycle: null,
+} as const;
+
+const ODOMETER: SheetStep = {
+  ...NOTHING,
+  key: 'odometer-reading',
+  kind: 'odometer-reading',
+  why: 'always',
+  title: 'Read the odometer',
+  instructions: ['Enter what the instrument shows.'],
+  competences: [],
+  minutes: 0,
+  consumables: [],
+  safetyCritical: false,
+  required: true,
+};
+
+function inspectionSteps({ layout, evidence }: JobSheetInput): SheetStep[] {
+  return inspectionTasks(layout, evidence)
+    .filter(({ why }) => why !== 'no-evidence')
+    .map(({ fact, lookAt, how, careful, urgency }) => ({
+      ...NOTHING,
+      key: `inspection@${fact}`,
+      kind: 'inspection',
+      why: 'inspection',
+      title: `Look at ${lookAt}`,
+      fact,
+      instructions: [capital(`${how}.`), capital(`${careful}.`)],
+      competences: [],
+      minutes: 0,
+      consumables: [],
+      safetyCritical: false,
+      required: urgency === 'before-work',
+    }));
+}
+
+function kindOf(task: string | null): StepKind {
+  if (task === 'precharge-test') return 'precharge-test';
+  if (task === 'recharge') return 'charge';
+  return task !== null && task in SYSTEM_TESTS ? 'system-test' : 'task';
+}
+
+function stepOf(work: SheetWork, { units, limitsOf, layout }: JobSheetInput): SheetStep {
+  const { dueItemKey, cycle, task, title, position, minutes, competences, consumables } = work;
+  const unit = position === null ? null : (units.get(position) ?? null);
+  const kind = kindOf(task);
+  const condition = task === null ? null : conditionOf(task, effectiveLayout(layout).layout);
+  return {
+    key: `${task ?? `extra: ${title}`}${position === null ? '' : `@${position}`}`,
+    kind,
+    why: dueItemKey === null ? 'extra-work' : 'due',
+    title,
+    task,
+    position,
+    unit,
+    fact: null,
+    dueItemKey,
+    cycle,
+    instructions: [
+      ...(condition === null ? [] : [condition]),
+      ...(position !== null && unit === null
+        ? [`No gas unit is recorded at ${position}: record which one is fitted.`]
+        : []),
+      ...expectations(kind, task, unit, task === null ? null : limitsOf(task)),
+    ],
+    competences,
+    minutes,
+    consumables,
+    safetyCritical: work.safetyCritical,
+    required: true,
+  };
+}
+
+function notForThisLayout(task: string | null, layout: HydraulicLayout): string | null {
+  const test = task === null ? undefined : SYSTEM_TESTS[task];
+  const found = applicableTests(layout).find((each) => each.test === test);
+  return found?.applicability === 'does-not-apply' ? `Does not apply: ${found.because}.` : null;
+}
+
+function conditionOf(task: string, layout: HydraulicLayout): string | null {
+  const found = applicableTests(layout).find((each) => each.test === SYSTEM_TESTS[task]);
+  return found?.applicability === 'unknown' ? `Only if it applies: ${found.because}. Look first.` : null;
+}
+
+// Whoever opens the circuit, or works on what feeds the brakes, makes the checks necessary. The rear brakes are fed
+// from the rear suspension, so a suspension unit that is taken out counts as well.
+function asksForReleaseChecks({ kind, position, competences, why }: SheetStep): boolean {
+  if (why === 'always' || why === 'inspection' || kind === 'system-test') return false;
+  if (kind === 'charge') return true;
+  const role = position === null ? null : roleOfPosition(position);
+  if (kind === 'precharge-test') return role === 'main-accumulator' || role === 'rear-brake-accumulator';
+  return competences.some((code) => WORK_ON_THE_SYSTEM.includes(code));
+}
+
+function releaseChecks(work: readonly SheetStep[], { limitsOf }: JobSheetInput): SheetStep[] {
+  return RELEASE_CHECKS.filter((task) => !work.some((step) => step.task === task)).map((task) => ({
+    ...NOTHING,
+    key: task,
+    kind: 'system-test',
+    why: 'release-check',
+    title: RELEASE_CHECK_TITLES[task],
+    task,
+    instructions: expectations('system-test', task, null, limitsOf(task)),
+    competences: [],
+    minutes: 0,
+    consumables: [],
+    safetyCritical: true,
+    required: true,
+  }));
+}
+
+// a task that has to come first does, the rest stays as it was booked
+function inOrder(work: readonly SheetWork[]): SheetWork[] {
+  const ordered: SheetWork[] = [];
+  const visiting = new Set<SheetWork>();
+  const visit = (each: SheetWork): void => {
+    if (ordered.includes(each) || visiting.has(each)) return;
+    visiting.add(each);
+    for (const before of work) if (before.task !== null && each.doBefore.includes(before.task)) visit(before);
+    ordered.push(each);
+  };
+  for (const each of work) visit(each);
+  return ordered;
+}
+
+function unique(steps: readonly SheetStep[]): SheetStep[] {
+  const seen = new Map<string, number>();
+  return steps.map((step) => {
+    const times = (seen.get(step.key) ?? 0) + 1;
+    seen.set(step.key, times);
+    return times === 1 ? step : { ...step, key: `${step.key} (${times})` };
+  });
+}
+
+function signOffCompetences(steps: readonly SheetStep[]): string[] {
+  const critical = steps.filter(({ safetyCritical }) => safetyCritical);
+  const asking = critical.some(({ competences }) => competences.length > 0) ? critical : steps;
+  return [...new Set(asking.flatMap(({ competences }) => competences))].sort();
+}
+
+function cautionsOf(layout: HydraulicLayout, steps: readonly SheetStep[]): Caution[] {
+  const contexts: CautionContext[] = ['any-work'];
+  if (steps.some(({ kind }) => kind === 'charge')) contexts.push('unit-removal', 'unit-charging');
+  else if (steps.some(({ kind }) => kind === 'precharge-test')) contexts.push('unit-removal');
+  if (steps.some(asksForReleaseChecks)) contexts.push('open-circuit', 'fluid', 'brakes-supply-or-anti-sink');
+  return cautionsInContexts(cautionsFor(layout), contexts);
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
