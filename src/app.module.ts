@@ -5,6 +5,7 @@ import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
+import { DowntimeModule } from './modules/downtime/downtime.module';
 import { DueItemsModule } from './modules/due-items/due-items.module';
 import { DutyChangesModule } from './modules/duty-changes/duty-changes.module';
 import { FleetsModule } from './modules/fleets/fleets.module';
@@ -44,6 +45,7 @@ export class AppModule {
         CalculationsModule,
         DemandModule,
         DepotsModule,
+        DowntimeModule,
         DueItemsModule,
         DutyChangesModule,
         FleetsModule,

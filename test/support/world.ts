@@ -263,6 +263,8 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   await add(`/v1/bookings/${secondBookingId}/job-sheet`, {});
   const jobSheetId = await add(`/v1/bookings/${bookingId}/job-sheet`, {});
   const withoutSheetId = await add('/v1/bookings', { ...booking, startsAt: '2026-12-03T09:00:00Z' });
+  for (const id of [secondBookingId, withoutSheetId])
+    await ask('POST', `/v1/bookings/${id}/arrival`, { body: {}, headers: { 'if-match': '"r1"' } });
   const cancelledId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-30T09:00:00Z' });
 
   const importId = await importReadings(test, organisation, ask);

@@ -1,0 +1,7 @@
+import { Module } from '@nestjs/common';
+import { DowntimeController } from './downtime.controller';
+import { DowntimeRepository } from './downtime.repository';
+import { DowntimeService } from './downtime.service';
+
+@Module({ controllers: [DowntimeController], providers: [DowntimeService, DowntimeRepository] })
+export class DowntimeModule {}
