@@ -28,7 +28,7 @@ export type SlotRefusal =
   | { readonly kind: 'bay-closed' | 'bay-taken'; readonly bayId: string; readonly period: Period }
   | { readonly kind: 'absent' | 'person-taken'; readonly technicianId: string; readonly period: Period }
   | { readonly kind: 'vehicle-taken'; readonly period: Period }
-  /** Nobody of those named has all of these until the work ends; `endedOn` where somebody had them. */
+  /** Nobody of those named has all of these until the work ends; the day from which somebody has them no more. */
   | {
       readonly kind: 'competences';
       readonly competences: readonly string[];
@@ -158,7 +158,7 @@ function missingPeople(job: Job, people: readonly PreparedPerson[], endsAt: numb
   return [];
 }
 
-// The last day on which one of them had all of the competences; null where none ever had.
+// The latest day from which one of them has the competences no more; null where none ever had them all.
 function latestEnd(people: readonly PreparedPerson[], competences: readonly string[]): CalendarDate | null {
   const ends = people.flatMap(({ technician }) => {
     const days = competences.map((code) => {

@@ -1,4 +1,5 @@
 import { DateTime } from 'luxon';
+import { addDays } from '../shared/calendar-date';
 import { SlotRefusal } from './check-slot';
 import { Period } from './instant-set';
 
@@ -33,7 +34,7 @@ export function refusalSentence(refusal: SlotRefusal, nameOf: (id: string) => st
     case 'vehicle-taken':
       return `The vehicle is booked elsewhere ${span(refusal.period, zone)}.`;
     case 'competences': {
-      const ended = refusal.endedOn === null ? '' : ` (it ended on ${refusal.endedOn})`;
+      const ended = refusal.endedOn === null ? '' : ` (the last day was ${addDays(refusal.endedOn, -1)})`;
       return `Nobody named has ${refusal.competences.join(' and ')} until the work ends${ended}.`;
     }
     case 'too-few-people':
