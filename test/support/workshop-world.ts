@@ -39,7 +39,7 @@ export async function makeWorkshop(
     technicianIds.push(
       await idOf(`/v1/workshops/${workshopId}/technicians`, {
         name: `Technician ${i}`,
-        competences: [],
+        competences: [{ code: 'hydraulics' }],
         shifts: ROUND_THE_CLOCK,
       }),
     );

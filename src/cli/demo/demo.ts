@@ -10,7 +10,9 @@ import { createLogger } from '../../platform/observability/logging';
 import { reportAndExit } from '../../process-life';
 import { startWork } from '../../work';
 import { ApiClient } from '../api-client';
+import { fillDiary } from './fill-diary';
 import { loadTarnValley } from './load-tarn-valley';
+import { showDiary } from './show-diary';
 import { showDueWork } from './show-due-work';
 import { showGasUnits } from './show-gas-units';
 import { tarnValleyFleet } from './tarn-valley/tarn-valley-fleet';
@@ -39,6 +41,7 @@ async function main(): Promise<void> {
   await loadTarnValley(api, fleet);
   await showDueWork(api);
   await showGasUnits(api, fleet.gasUnits, todayOn);
+  await showDiary(api, await fillDiary(api, SEED));
   console.log(`\nReady after ${((performance.now() - started) / 1000).toFixed(1)} s.`);
 
   if (values.once) {
