@@ -157,6 +157,19 @@ describe('the call', () => {
     expect(answer.nothingFree).toBeNull();
   });
 
+  it('counts work that comes along with other work once', async () => {
+    const rules = await Operator.of(test, 'An operator whose fluid change cleans the filter');
+    await rules.follows([{ ...FLUID, satisfies: ['filter-clean'] }, FILTER]);
+    const depot = await rules.depot(await rules.fleet('patient transport'), 'Lower Tarn');
+    const vehicleId = await rules.vehicle(depot, 'TVP 900', { inServiceOn: '2024-11-25' });
+    const body = { vehicleId };
+    const answer = await rules.admin.ok<FreeTimesDto>('post', '/v1/free-times', { body });
+    expect(answer.items.map(({ task }) => task)).toEqual(['fluid-change']);
+    expect(answer.suggestions).toEqual([]);
+    // an operator without a workshop hears that nothing is open
+    expect([answer.freeTimes, answer.nothingFree?.scarcest]).toEqual([[], 'opening']);
+  });
+
   it('hears what else is worth doing, with what it gives away and saves', async () => {
     const answer = await freeTimes({ vehicleId: await dueVehicle() });
     expect(answer.suggestions).toMatchObject([

@@ -8,9 +8,9 @@ import type { DiaryQuestion, Workshop } from '../../src/core/working-time/worksh
 import { quantile } from '../../src/core/shared/statistics-quantile';
 import type { Figure } from './figures';
 
-const ZONE = 'Europe/London';
-const FIRST_ON = '2026-02-02';
-const DAYS = 90;
+export const ZONE = 'Europe/London';
+export const FIRST_ON = '2026-02-02';
+export const DAYS = 90;
 const BAYS = 50;
 const TECHNICIANS = 60;
 const QUESTIONS = 600;
@@ -51,7 +51,7 @@ function millisecondsFor(questions: readonly DiaryQuestion[], diaryFor: () => Di
   });
 }
 
-function variedQuestions(fromAt: number, untilAt: number): DiaryQuestion[] {
+export function variedQuestions(fromAt: number, untilAt: number): DiaryQuestion[] {
   const random = new SeededRandom(4);
   return Array.from({ length: QUESTIONS }, (_, i) => ({
     job: {
@@ -76,7 +76,7 @@ function variedQuestions(fromAt: number, untilAt: number): DiaryQuestion[] {
  * Each bay is filled hour by hour with jobs of an hour to four; a share of the time stays free in between.
  * A job takes the first technician in a random order who is free.
  */
-function fullWorkshop(
+export function fullWorkshop(
   fromAt: number,
   untilAt: number,
 ): { workshop: Workshop; bookings: number; filled: number } {

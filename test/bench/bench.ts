@@ -1,17 +1,20 @@
 import 'reflect-metadata';
 import { cpus, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
+import { benchBooking } from './bench-booking';
 import { benchDue } from './bench-due';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
 import { benchSlotsCore } from './bench-slots-core';
+import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
   gas: benchGas,
   forecast: benchForecast,
-  slots: benchSlotsCore,
+  slots: async () => [...(await benchSlotsCore()), ...(await benchSlotsQuery())],
+  booking: benchBooking,
   due: benchDue,
   start: benchStart,
 };

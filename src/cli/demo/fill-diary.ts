@@ -84,7 +84,7 @@ async function createWorkshop(
     technicians.push(
       await api.send<TechnicianDto>('POST', `${path}/technicians`, {
         name: person,
-        competences: competences.map((code) => ({ code, untilOn: null })),
+        competences: competences.map((code) => ({ code })),
         shifts: WEEKDAYS.map((weekday) => ({ weekday, windows: [{ from, until }] })),
       }),
     );

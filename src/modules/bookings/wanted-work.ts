@@ -1,6 +1,6 @@
 import type { DueState } from '../../core/due/state';
 import type { FieldError } from '../../platform/errors/coded-error';
-import type { VehicleDueItemRow } from '../due-items/due-item-row';
+import type { DueItemDetails, VehicleDueItemRow } from '../due-items/due-item-row';
 import type { BookedItem, BookedWork } from './booked-work';
 import { noSuchDueItem, nothingToDo, refusedWork } from './bookings.errors';
 import type { WantedWorkDto } from './dto/write-booking.dto';
@@ -22,9 +22,7 @@ export function wantedWork(
     rows.flatMap((row) => (row.details === null ? [] : [[row.details.key, row] as const])),
   );
   const faults: FieldError[] = [];
-  const keys =
-    dueItemKeys ??
-    [...owed.values()].flatMap(({ details, state }) => (WORTH_DOING.includes(state) ? [details.key] : []));
+  const keys = dueItemKeys ?? worthDoing([...owed.values()]);
   const items = keys.flatMap((key, index): BookedItem[] => {
     const details = owed.get(key)?.details;
     if (details) return [bookedItem(details)];
@@ -42,7 +40,22 @@ export function wantedWork(
   return { items, extra };
 }
 
-function bookedItem(details: NonNullable<VehicleDueItemRow['details']>): BookedItem {
+// What comes along with other work at the same place is done with it, and counted once.
+function worthDoing(owed: readonly { details: DueItemDetails; state: DueState }[]): string[] {
+  const worth = owed.filter(({ state }) => WORTH_DOING.includes(state)).map(({ details }) => details);
+  const comesAlong = ({ key, task, position, satisfies }: DueItemDetails): boolean =>
+    worth.some(
+      (other) =>
+        other.key !== key &&
+        other.satisfies.includes(task) &&
+        (other.position === null || other.position === position) &&
+        // of two that come along with each other one stays
+        !(satisfies.includes(other.task) && key < other.key),
+    );
+  return worth.filter((item) => !comesAlong(item)).map(({ key }) => key);
+}
+
+function bookedItem(details: DueItemDetails): BookedItem {
   const { key, cycle, task, title, position, safetyCritical, labourMinutes } = details;
   const { competences, bayKind, consumables } = details;
   return {
