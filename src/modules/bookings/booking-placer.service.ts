@@ -93,11 +93,14 @@ export class BookingPlacerService {
     bayId: string,
     technicianIds: readonly string[],
   ): Promise<{ slot: Slot | null; because: string[] }> {
-    const locked = await this.workshops.lock(tx, workshopId, bayId, technicianIds);
     const resourceIds = [vehicleId, bayId, ...technicianIds];
-    await this.allocations.giveUpLapsed(tx, resourceIds);
     const range = rangeAround(startsAt);
-    const taken = await this.allocations.taken(tx, resourceIds, range, exceptBookingId);
+    const locked = await this.workshops.lock(tx, workshopId, bayId, technicianIds);
+    // sent together, once everything is locked
+    const [, taken] = await Promise.all([
+      this.allocations.giveUpLapsed(tx, resourceIds),
+      this.allocations.taken(tx, resourceIds, range, exceptBookingId),
+    ]);
     const workshop = await this.workshops.toDiary(locked, range, taken);
     const result = checkSlot(workshop, {
       job,

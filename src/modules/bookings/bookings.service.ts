@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { v7 as uuidv7 } from 'uuid';
 import { changeableIn } from '../../core/booking/booking-state';
 import { parseInstant } from '../../core/shared/instant';
 import type { Slot } from '../../core/working-time/workshop';
@@ -94,8 +95,11 @@ export class BookingsService {
   /** Books in the caller's transaction. The answer is what the caller is to be told. */
   async book(tx: Tx, principal: Principal, body: CreateBookingDto, startsAt: number): Promise<BookingDto> {
     const { vehicleId, workshopId, bayId = null, technicianIds = null, holdMinutes = null } = body;
-    const { fleetId } = await this.places.lock(tx, vehicleId);
-    const work = wantedWork(body, await this.dueItems.stored(tx, [vehicleId]));
+    const [{ fleetId }, rows] = await Promise.all([
+      this.places.lock(tx, vehicleId),
+      this.dueItems.stored(tx, [vehicleId]),
+    ]);
+    const work = wantedWork(body, rows);
     const job = jobOfWork(work, body.workMinutes ?? null);
     const slot = await this.placer.place(tx, {
       vehicleId,
@@ -109,43 +113,52 @@ export class BookingsService {
     const nowAt = await this.bookings.databaseNow(tx);
     const provisionalUntil = holdMinutes === null ? null : new Date(nowAt + holdMinutes * MS_PER_MINUTE);
     const { organisationId } = principal;
-    const booking = await onConstraint(
+    const now = new Date(nowAt);
+    const booking: Booking = {
+      organisationId,
+      id: uuidv7(),
+      fleetId,
+      vehicleId,
+      workshopId,
+      ...timesOf(slot),
+      externalKey: body.externalKey ?? null,
+      state: provisionalUntil === null ? 'confirmed' : 'provisional',
+      provisionalUntil,
+      work,
+      workMinutes: job.minutes,
+      minutesBefore: minutesBetween(slot.bayFromAt, slot.startsAt),
+      minutesAfter: minutesBetween(slot.endsAt, slot.bayUntilAt),
+      cause: body.cause ?? 'planned',
+      contact: body.contact ?? null,
+      note: body.note ?? null,
+      bookedBy: principal.actor,
+      arrivedAt: null,
+      workStartedAt: null,
+      workPeriods: null,
+      finishedAt: null,
+      releasedAt: null,
+      collectedAt: null,
+      closedAt: null,
+      closedReason: null,
+      revision: 1,
+      createdAt: now,
+      updatedAt: now,
+    };
+    const answer = toBookingDto(booking, nowAt);
+    // sent together, in this order; the first that fails takes the others back
+    await onConstraint(
       () =>
-        this.bookings.create(tx, {
-          organisationId,
-          fleetId,
-          vehicleId,
-          workshopId,
-          ...timesOf(slot),
-          externalKey: body.externalKey ?? null,
-          state: provisionalUntil === null ? 'confirmed' : 'provisional',
-          provisionalUntil,
-          work,
-          workMinutes: job.minutes,
-          minutesBefore: minutesBetween(slot.bayFromAt, slot.startsAt),
-          minutesAfter: minutesBetween(slot.endsAt, slot.bayUntilAt),
-          cause: body.cause ?? 'planned',
-          contact: body.contact ?? null,
-          note: body.note ?? null,
-          bookedBy: principal.actor,
-          arrivedAt: null,
-          workStartedAt: null,
-          workPeriods: null,
-          finishedAt: null,
-          releasedAt: null,
-          collectedAt: null,
-          closedAt: null,
-          closedReason: null,
-        }),
-      { bookings_external_key_key: () => bookingKeyTaken(body.externalKey ?? null) },
+        Promise.all([
+          this.bookings.create(tx, booking),
+          this.allocations.take(tx, booking, slot, provisionalUntil),
+          this.record(tx, principal, 'booked', answer),
+        ]),
+      { ...GUARDS, bookings_external_key_key: () => bookingKeyTaken(body.externalKey ?? null) },
     );
-    await onConstraint(() => this.allocations.take(tx, booking, slot, provisionalUntil), GUARDS);
     if (provisionalUntil !== null) {
       const lapsesAt = new Date(provisionalUntil.getTime() + LAPSE_AFTER_MS);
       await this.jobs.enqueue(tx, 'lapse-booking', { organisationId, bookingId: booking.id }, lapsesAt);
     }
-    const answer = toBookingDto(booking, nowAt);
-    await this.record(tx, principal, 'booked', answer);
     return answer;
   }
 

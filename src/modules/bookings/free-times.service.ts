@@ -2,6 +2,8 @@ import { Injectable } from '@nestjs/common';
 import { localDateAt } from '../../core/shared/calendar-date';
 import { parseInstant } from '../../core/shared/instant';
 import { findSlots, type SlotAnswer } from '../../core/working-time/find-slots';
+import { prepareDiary } from '../../core/working-time/prepare-diary';
+import { searchDiary } from '../../core/working-time/search-diary';
 import type { Workshop } from '../../core/working-time/workshop';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -24,6 +26,7 @@ const MOST_DAYS = 400;
 /** How far beyond the range the first date is looked for at which it would fit. */
 const SEARCHED_BEYOND_DAYS = 180;
 const DEFAULT_COUNT = 5;
+const SOON_DAYS = 14;
 
 type Wanted = Pick<
   FindFreeTimesDto,
@@ -119,21 +122,32 @@ export class FreeTimesService {
     tx: Tx,
     { vehicleId, workshopIds, work, workMinutes, exceptBookingId, ...range }: Question,
   ): Promise<{ answer: SlotAnswer; workshops: Workshop[]; nameOf: NameOf }> {
-    const searchUntilAt = range.untilAt + SEARCHED_BEYOND_DAYS * MS_PER_DAY;
-    const covered = { startsAt: range.fromAt - MS_PER_DAY, endsAt: searchUntilAt + MS_PER_DAY };
-    const [whole, taken, ofVehicle] = await Promise.all([
-      this.workshops.whole(tx, workshopIds),
-      this.allocations.takenAtWorkshops(tx, workshopIds, covered, exceptBookingId),
-      this.allocations.taken(tx, [vehicleId], covered, exceptBookingId),
-    ]);
-    const workshops = await Promise.all(whole.map((one) => this.workshops.toDiary(one, covered, taken)));
-    const answer = findSlots({
-      workshops,
-      job: jobOfWork(work, workMinutes),
+    const whole = await this.workshops.whole(tx, workshopIds);
+    const job = jobOfWork(work, workMinutes);
+    const within = async (untilAt: number, searchUntilAt: number) => {
+      const covered = { startsAt: range.fromAt - MS_PER_DAY, endsAt: searchUntilAt + MS_PER_DAY };
+      const [taken, ofVehicle] = await Promise.all([
+        this.allocations.takenAtWorkshops(tx, workshopIds, covered, exceptBookingId),
+        this.allocations.taken(tx, [vehicleId], covered, exceptBookingId),
+      ]);
+      const workshops = await Promise.all(whole.map((one) => this.workshops.toDiary(one, covered, taken)));
+      return { workshops, vehicleBusy: ofVehicle.get(vehicleId) ?? [], untilAt, searchUntilAt };
+    };
+    // most callers hear of times within two weeks: the bookings of months are read for the others only
+    const soonUntilAt = Math.min(range.untilAt, range.fromAt + SOON_DAYS * MS_PER_DAY);
+    const soon = await within(soonUntilAt, soonUntilAt);
+    const found = searchDiary(prepareDiary(soon.workshops, range.fromAt, soonUntilAt), {
+      job,
       ...range,
-      searchUntilAt,
-      vehicleBusy: ofVehicle.get(vehicleId) ?? [],
+      ...soon,
     });
+    if (found.length === range.count) {
+      const answer = { slots: found, nothingFree: null };
+      return { answer, workshops: soon.workshops, nameOf: namesOf(whole) };
+    }
+    const all = await within(range.untilAt, range.untilAt + SEARCHED_BEYOND_DAYS * MS_PER_DAY);
+    const answer = findSlots({ job, ...range, ...all });
+    const { workshops } = all;
     return { answer, workshops, nameOf: namesOf(whole) };
   }
 
