@@ -14,6 +14,7 @@ const RULES: RuleOptions[] = [
     task: 'fluid-change',
     title: 'Change the fluid',
     everyMonths: 24,
+    everyKm: 60_000,
     labourMinutes: 90,
     competences: ['hydraulics'],
     bayKind: 'lift',
@@ -325,8 +326,8 @@ describe('a completed job', () => {
     expect(done.results.map(({ key, outcome }) => [key, outcome])).toEqual([
       ['odometer-reading', 'done'],
       ['fluid-change', 'done'],
-      ['low-pressure-warning-test', 'passed'],
       ['precharge-test@suspension-front-left', 'passed'],
+      ['low-pressure-warning-test', 'passed'],
       ['brake-reserve-test', 'passed'],
     ]);
     expect(done.booking).toMatchObject({ state: 'finished', releasedAt: new Date(clock).toISOString() });
@@ -415,13 +416,13 @@ describe('a completed job', () => {
     const exchange = (serialNumber: string) => ({
       exchange: { serialNumber, takenOutTo: 'away-for-recharge' },
     });
-    const entries = (serial: string) => [ODOMETER, { ...weak, ...exchange(serial) }, WARNING_OK];
+    const entries = (serial: string) => [ODOMETER, { ...weak, ...exchange(serial) }, WARNING_OK, RESERVE_OK];
     const unknown = await complete(sheet, { entries: entries('NONE') });
     expect([unknown.status, unknown.body.errors?.[0]?.pointer]).toEqual([
       422,
       '#/entries/1/exchange/serialNumber',
     ]);
-    const { body: done } = await complete(sheet, { entries: entries('SPARE-2') });
+    const { body: done } = await complete(sheet, { entries: entries(' spare-2') });
     expect(done.results[1]).toMatchObject({ outcome: 'failed' });
     expect(done.decision).toBe('released');
     const places = await operator.sql(
@@ -464,6 +465,201 @@ describe('a completed job', () => {
       `/v1/vehicles/${vehicleId}/hydraulic-system`,
     );
     expect(system).toMatchObject({ pumpKind: 'split', fluid: 'mineral' });
+  });
+
+  it('holds it for a check that failed although no rule calls it safety-critical', async () => {
+    const vehicleId = await vehicle();
+    const { sheet } = await inWork(vehicleId, ['reserve', 'fluid-change']);
+    expect(keysOf(sheet).at(-1)).toBe('brake-reserve-test');
+    const { body: done } = await complete(sheet, {
+      entries: [
+        ODOMETER,
+        { key: 'fluid-change', outcome: 'done' },
+        WARNING_OK,
+        { key: 'brake-reserve-test', applicationsUntilWarning: 1, startBarGauge: 140 },
+      ],
+    });
+    expect([done.decision, done.reasons]).toEqual(['held', ['Failed: Test the brake reserve.']]);
+    const hold = await admin.ok<{ onHold: boolean }>('get', `/v1/vehicles/${vehicleId}/hold`);
+    expect(hold.onHold).toBe(true);
+  });
+
+  it('holds it for a check that was not made even once nothing else does any more', async () => {
+    const vehicleId = await vehicle();
+    const other = await admin.ok<{ id: string }>('post', `/v1/vehicles/${vehicleId}/holds`, {
+      body: { reason: 'wing is loose' },
+    });
+    const { sheet } = await inWork(vehicleId, ['fluid-change']);
+    await complete(sheet, {
+      entries: [
+        ODOMETER,
+        { key: 'fluid-change', outcome: 'done' },
+        WARNING_OK,
+        { key: 'brake-reserve-test', notDone: 'pump belt off' },
+      ],
+    });
+    await admin.ok('post', `/v1/holds/${other.id}/lift`, {
+      body: { reason: 'wing is fast' },
+      ifMatch: '"r1"',
+    });
+    const hold = await admin.ok<{ onHold: boolean; reasons: { text: string }[] }>(
+      'get',
+      `/v1/vehicles/${vehicleId}/hold`,
+    );
+    expect(hold.onHold).toBe(true);
+    expect(hold.reasons.map(({ text }) => text)).toEqual([expect.stringContaining('brake reserve')]);
+  });
+
+  it('holds it by the record of a failed test alone, so that passing it again releases the vehicle', async () => {
+    const vehicleId = await vehicle();
+    const { sheet } = await inWork(vehicleId, ['warning']);
+    await complete(sheet, { entries: [ODOMETER, { key: 'low-pressure-warning-test', warningBarGauge: 55 }] });
+    const hold = () =>
+      admin.ok<{ onHold: boolean; reasons: { kind: string }[] }>('get', `/v1/vehicles/${vehicleId}/hold`);
+    expect((await hold()).reasons.map(({ kind }) => kind)).toEqual(['failed-test']);
+    await technician.ok('post', `/v1/vehicles/${vehicleId}/system-tests`, {
+      body: {
+        task: 'low-pressure-warning-test',
+        doneAt: new Date(clock).toISOString(),
+        warningBarGauge: 90,
+        doneBy: 'Alder',
+      },
+    });
+    expect((await hold()).onHold).toBe(false);
+  });
+
+  it('moves no distance by an odometer in doubt, whichever way it comes', async () => {
+    const vehicleId = await vehicle();
+    for (const [readAt, value] of [
+      ['2025-11-25T09:00:00Z', 30_000],
+      ['2026-05-25T09:00:00Z', 40_000],
+    ])
+      await admin.ok('post', `/v1/vehicles/${vehicleId}/odometer-readings`, {
+        body: { readAt, value, source: 'driver-sheet' },
+      });
+    const { sheet } = await inWork(vehicleId, ['fluid-change']);
+    const { body: done } = await complete(sheet, {
+      entries: [
+        { key: 'odometer-reading', odometer: 445_000 },
+        { key: 'fluid-change', outcome: 'done' },
+        WARNING_OK,
+        RESERVE_OK,
+      ],
+    });
+    expect(done.warnings).toEqual([expect.stringContaining('in doubt')]);
+    const [item] = await operator.sql<{ km: number }>(
+      `SELECT (details->>'dueOdometerKm')::float8 AS km FROM due_items WHERE vehicle_id = $1 AND item_key = 'fluid-change'`,
+      [vehicleId],
+    );
+    // not 60,000 more than that: until somebody decides nobody knows from where to count
+    expect(item).toEqual({ km: null });
+  });
+
+  it('asks for the checks before release once a unit is exchanged, measured before or not', async () => {
+    const vehicleId = await vehicle();
+    await unit('FL-4', { state: 'fitted', vehicleId, position: 'suspension-front-left' });
+    const fresh = await unit('SPARE-4', { state: 'on-the-shelf', depotId });
+    const { sheet } = await inWork(vehicleId, ['precharge@suspension-front-left']);
+    expect(keysOf(sheet)).toEqual(['odometer-reading', 'precharge-test@suspension-front-left']);
+    const exchanged = {
+      key: 'precharge-test@suspension-front-left',
+      notDone: 'leaks at the thread',
+      exchange: { serialNumber: 'SPARE-4', takenOutTo: 'on-the-shelf' },
+    };
+    const { body: refused } = await complete(sheet, { entries: [ODOMETER, exchanged] });
+    expect(refused.errors?.map(({ detail }) => detail)).toEqual([
+      'There is no result for "Check the low-pressure warning before release" (low-pressure-warning-test).',
+      'There is no result for "Check the brake reserve before release" (brake-reserve-test).',
+    ]);
+    const saved = await technician.ok<JobSheetDto>('patch', `/v1/job-sheets/${sheet.id}`, {
+      body: { entries: [ODOMETER, exchanged] },
+      ifMatch: '"r1"',
+    });
+    expect(keysOf(saved).slice(-2)).toEqual(['low-pressure-warning-test', 'brake-reserve-test']);
+    const { body: done } = await complete(saved, { entries: [WARNING_OK, RESERVE_OK] });
+    expect(done.results.map(({ outcome }) => outcome)).toEqual(['done', 'not-done', 'passed', 'passed']);
+    const places = await operator.sql(
+      `SELECT unit_id FROM unit_placements WHERE vehicle_id = $1 AND until_at IS NULL`,
+      [vehicleId],
+    );
+    expect(places).toEqual([{ unit_id: fresh }]);
+  });
+
+  it('leaves a unit alone that went to another vehicle since the sheet was made', async () => {
+    const [here, there] = [await vehicle(), await vehicle()];
+    const moved = await unit('MOVED', {
+      state: 'fitted',
+      vehicleId: here,
+      position: 'suspension-front-left',
+    });
+    await unit('SPARE-3', { state: 'on-the-shelf', depotId });
+    const { sheet } = await inWork(here, ['precharge@suspension-front-left']);
+    const at = new Date(clock - 60_000).toISOString();
+    const to = { state: 'fitted', vehicleId: there, position: 'suspension-front-left' };
+    await admin.ok('post', '/v1/unit-moves', {
+      body: { at, movedBy: 'T07', moves: [{ gasUnitId: moved, to }] },
+    });
+    const { status, body } = await complete(sheet, {
+      entries: [
+        ODOMETER,
+        {
+          key: 'precharge-test@suspension-front-left',
+          pressureBarGauge: 30,
+          gasTemperatureC: 20,
+          exchange: { serialNumber: 'SPARE-3', takenOutTo: 'on-the-shelf' },
+        },
+        WARNING_OK,
+        RESERVE_OK,
+      ],
+    });
+    expect([status, body.errors?.map(({ pointer }) => pointer)]).toEqual([422, ['#/entries/1/key']]);
+    const places = await operator.sql(
+      `SELECT vehicle_id FROM unit_placements WHERE unit_id = $1 AND until_at IS NULL`,
+      [moved],
+    );
+    expect(places).toEqual([{ vehicle_id: there }]);
+  });
+
+  it('names the entry of the request that is wrong, also where others were saved before', async () => {
+    const { sheet } = await inWork(await vehicle(), ['fluid-change']);
+    const save = (entries: object[]) =>
+      technician.call<JobSheetDto & Refusal>('patch', `/v1/job-sheets/${sheet.id}`, {
+        body: { entries },
+        ifMatch: '"r1"',
+      });
+    const unknown = await save([ODOMETER, { key: 'no-such-step', outcome: 'done' }]);
+    expect([unknown.status, unknown.body.errors?.[0]?.pointer]).toEqual([422, '#/entries/1/key']);
+    const { body: saved } = await save([ODOMETER, { key: 'fluid-change', note: 'still to be said' }]);
+    const { body } = await complete(saved, {
+      entries: [{ key: 'brake-reserve-test', startBarGauge: 140 }, WARNING_OK],
+    });
+    expect(body.errors?.map(({ pointer }) => pointer)).toEqual(['#/entries']);
+    const { body: further } = await complete(saved, {
+      entries: [
+        { key: 'brake-reserve-test', startBarGauge: 140 },
+        WARNING_OK,
+        { key: 'fluid-change', outcome: 'done' },
+      ],
+    });
+    expect(further.errors?.map(({ pointer }) => pointer)).toEqual(['#/entries/0/applicationsUntilWarning']);
+  });
+
+  it('is signed off by nobody who has left', async () => {
+    const rowan = await add(`/v1/workshops/${workshopId}/technicians`, {
+      name: 'Rowan',
+      competences: ['hydraulics', 'sign-off'].map((code) => ({ code })),
+      shifts: HOURS,
+    });
+    await admin.ok('patch', `/v1/technicians/${rowan}`, {
+      body: { retiredOn: '2026-11-01' },
+      ifMatch: '"r1"',
+    });
+    const { sheet } = await inWork(await vehicle(), ['fluid-change']);
+    const { status, body } = await complete(sheet, {
+      signedOffBy: rowan,
+      entries: [ODOMETER, { key: 'fluid-change', outcome: 'done' }, WARNING_OK, RESERVE_OK],
+    });
+    expect([status, body.errors?.[0]?.pointer]).toEqual([422, '#/signedOffBy']);
   });
 
   it('is refused where a result is missing, where the signer may not sign, and before work began', async () => {

@@ -36,6 +36,11 @@ export interface JobSheetInput {
   units: ReadonlyMap<string, SheetUnit>;
   /** What tests of a task are judged by. */
   limitsOf: (task: string) => TestLimits;
+  /**
+   * A gas unit was exchanged in the course of the job. That opens the circuit, and the rear brakes are fed from the rear
+   * suspension: it asks for the checks before release whatever was booked.
+   */
+  unitExchanged: boolean;
 }
 
 // Tasks whose results are figures, and the test of the layout that each is. Common practice, no published source.
@@ -61,7 +66,8 @@ const WORK_ON_THE_SYSTEM = ['hydraulics', 'brakes', 'pressure-equipment'];
 /**
  * Makes the sheet of a job from what is booked and what is recorded of the vehicle: the odometer first, then what has
  * to be looked at, then the work in an order that does first what has to come first, then the checks that any work on
- * the pressure supply, the brakes or the anti-sink valves asks for before release.
+ * the pressure supply, the brakes or the anti-sink valves asks for before release. A check that was booked anyway is
+ * one of these as well: made before the work it would say nothing of the vehicle that is released.
  *
  * Only what belongs to this layout: a test of a part that the vehicle does not have is left out, with the reason; one
  * of a part of which nobody knows whether it is there stands under the condition that the inspection finds it.
@@ -82,8 +88,7 @@ export function jobSheetOf(input: JobSheetInput): JobSheet {
   const steps = unique([
     ODOMETER,
     ...inspectionSteps(input),
-    ...work,
-    ...(work.some(asksForReleaseChecks) ? releaseChecks(work, input) : []),
+    ...(input.unitExchanged || work.some(asksForReleaseChecks) ? withReleaseChecks(work, input) : work),
   ]);
   return {
     steps,
@@ -117,6 +122,7 @@ const ODOMETER: SheetStep = {
   minutes: 0,
   consumables: [],
   safetyCritical: false,
+  beforeRelease: false,
   required: true,
 };
 
@@ -135,6 +141,7 @@ function inspectionSteps({ layout, evidence }: JobSheetInput): SheetStep[] {
       minutes: 0,
       consumables: [],
       safetyCritical: false,
+      beforeRelease: false,
       required: urgency === 'before-work',
     }));
 }
@@ -172,6 +179,7 @@ function stepOf(work: SheetWork, { units, limitsOf, layout }: JobSheetInput): Sh
     minutes,
     consumables,
     safetyCritical: work.safetyCritical,
+    beforeRelease: false,
     required: true,
   };
 }
@@ -187,8 +195,8 @@ function conditionOf(task: string, layout: HydraulicLayout): string | null {
   return found?.applicability === 'unknown' ? `Only if it applies: ${found.because}. Look first.` : null;
 }
 
-// Whoever opens the circuit, or works on what feeds the brakes, makes the checks necessary. The rear brakes are fed
-// from the rear suspension, so a suspension unit that is taken out counts as well.
+// Whoever opens the circuit, or works on what feeds the brakes, makes the checks necessary. Common practice, no published
+// source.
 function asksForReleaseChecks({ kind, position, competences, why }: SheetStep): boolean {
   if (why === 'always' || why === 'inspection' || kind === 'system-test') return false;
   if (kind === 'charge') return true;
@@ -197,21 +205,33 @@ function asksForReleaseChecks({ kind, position, competences, why }: SheetStep): 
   return competences.some((code) => WORK_ON_THE_SYSTEM.includes(code));
 }
 
-function releaseChecks(work: readonly SheetStep[], { limitsOf }: JobSheetInput): SheetStep[] {
-  return RELEASE_CHECKS.filter((task) => !work.some((step) => step.task === task)).map((task) => ({
-    ...NOTHING,
-    key: task,
-    kind: 'system-test',
-    why: 'release-check',
-    title: RELEASE_CHECK_TITLES[task],
-    task,
-    instructions: expectations('system-test', task, null, limitsOf(task)),
-    competences: [],
-    minutes: 0,
-    consumables: [],
-    safetyCritical: true,
-    required: true,
-  }));
+/** The work, then the checks before release: those that were booked, and those that nobody booked. */
+function withReleaseChecks(work: readonly SheetStep[], { limitsOf }: JobSheetInput): SheetStep[] {
+  const isCheck = ({ task }: SheetStep): boolean => RELEASE_CHECKS.some((check) => check === task);
+  const checks = RELEASE_CHECKS.flatMap((task): SheetStep[] => {
+    const booked = work.filter((step) => step.task === task);
+    if (booked.length > 0) {
+      return booked.map((step) => ({ ...step, safetyCritical: true, beforeRelease: true }));
+    }
+    return [
+      {
+        ...NOTHING,
+        key: task,
+        kind: 'system-test',
+        why: 'release-check',
+        title: RELEASE_CHECK_TITLES[task],
+        task,
+        instructions: expectations('system-test', task, null, limitsOf(task)),
+        competences: [],
+        minutes: 0,
+        consumables: [],
+        safetyCritical: true,
+        beforeRelease: true,
+        required: true,
+      },
+    ];
+  });
+  return [...work.filter((step) => !isCheck(step)), ...checks];
 }
 
 // a task that has to come first does, the rest stays as it was booked
@@ -247,7 +267,8 @@ function cautionsOf(layout: HydraulicLayout, steps: readonly SheetStep[]): Cauti
   const contexts: CautionContext[] = ['any-work'];
   if (steps.some(({ kind }) => kind === 'charge')) contexts.push('unit-removal', 'unit-charging');
   else if (steps.some(({ kind }) => kind === 'precharge-test')) contexts.push('unit-removal');
-  if (steps.some(asksForReleaseChecks)) contexts.push('open-circuit', 'fluid', 'brakes-supply-or-anti-sink');
+  if (steps.some(({ beforeRelease }) => beforeRelease))
+    contexts.push('open-circuit', 'fluid', 'brakes-supply-or-anti-sink');
   return cautionsInContexts(cautionsFor(layout), contexts);
 }
 

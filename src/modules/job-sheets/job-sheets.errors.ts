@@ -72,14 +72,30 @@ export function periodFault(place: number, detail: string): FieldError {
   };
 }
 
-export function noSpareUnit(place: number, serialNumber: string, found: number): FieldError {
+export function noSpareUnit(pointer: string, serialNumber: string, found: number): FieldError {
   return {
-    pointer: `#/entries/${place}/exchange/serialNumber`,
+    pointer,
     detail:
       found === 0
         ? `No unit ${serialNumber} is on a shelf or away for recharge.`
         : `${found} units have the serial number ${serialNumber}.`,
     remedy: 'check the serial number, or record the unit first',
+  };
+}
+
+export function noSuchStep(place: number, key: string): FieldError {
+  return {
+    pointer: `#/entries/${place}/key`,
+    detail: `The sheet has no step ${key}.`,
+    remedy: 'take the keys from the steps of the sheet',
+  };
+}
+
+export function enteredTwice(place: number, key: string): FieldError {
+  return {
+    pointer: `#/entries/${place}/key`,
+    detail: `There are two entries for the step ${key}.`,
+    remedy: 'give one entry for each step',
   };
 }
 

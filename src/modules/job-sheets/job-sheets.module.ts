@@ -12,6 +12,7 @@ import { SystemTestsModule } from '../system-tests/system-tests.module';
 import { TaskCompletionsModule } from '../task-completions/task-completions.module';
 import { WorkshopsModule } from '../workshops/workshops.module';
 import { JobCompletionService } from './job-completion.service';
+import { JobResultsService } from './job-results.service';
 import { JobSheetRecord } from './job-sheet-record.entity';
 import { JobSheetsController } from './job-sheets.controller';
 import { JobSheetsRepository } from './job-sheets.repository';
@@ -33,6 +34,6 @@ import { JobSheetsService } from './job-sheets.service';
     WorkshopsModule,
   ],
   controllers: [JobSheetsController],
-  providers: [JobSheetsService, JobCompletionService, JobSheetsRepository],
+  providers: [JobSheetsService, JobCompletionService, JobResultsService, JobSheetsRepository],
 })
 export class JobSheetsModule {}

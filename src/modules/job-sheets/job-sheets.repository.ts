@@ -20,9 +20,9 @@ export interface FittedUnitRow {
   nominal20BarGauge: number;
 }
 
-/** How a test ended that was recorded under a key. */
+/** How a test ended. */
 export interface OutcomeRow {
-  externalKey: string;
+  id: string;
   outcome: 'passed' | 'failed' | 'inconclusive';
   reasons: unknown[];
 }
@@ -103,23 +103,24 @@ export class JobSheetsRepository {
     );
   }
 
-  /** Units with a serial number that are neither fitted nor scrapped. */
+  /** Units with a serial number, however it is written, that are neither fitted nor scrapped. */
   spareUnits(tx: Tx, serialNumber: string): Promise<{ id: string }[]> {
     return tx.query<{ id: string }[]>(
       `SELECT u.id FROM gas_units u
         LEFT JOIN unit_placements p ON p.organisation_id = u.organisation_id AND p.unit_id = u.id AND p.until_at IS NULL
-        WHERE u.serial_number = $1 AND COALESCE(p.state, '') NOT IN ('fitted', 'scrapped') ORDER BY u.id`,
+        WHERE u.serial_number = upper(regexp_replace(trim($1), '\\s+', ' ', 'g'))
+          AND COALESCE(p.state, '') NOT IN ('fitted', 'scrapped')
+        ORDER BY u.id`,
       [serialNumber],
     );
   }
 
-  /** How the tests ended that were recorded under keys of this kind. */
-  outcomes(tx: Tx, keyPrefix: string): Promise<OutcomeRow[]> {
+  /** How tests ended, of units or of vehicles; ids of anything else are left out. */
+  outcomes(tx: Tx, ids: readonly string[]): Promise<OutcomeRow[]> {
     return tx.query<OutcomeRow[]>(
-      `SELECT external_key AS "externalKey", outcome, outcome_reasons AS reasons FROM gas_unit_events
-          WHERE starts_with(external_key, $1)
-        UNION ALL SELECT external_key, outcome, outcome_reasons FROM system_tests WHERE starts_with(external_key, $1)`,
-      [`${keyPrefix}:`],
+      `SELECT id, outcome, outcome_reasons AS reasons FROM gas_unit_events WHERE id = ANY ($1::uuid[])
+        UNION ALL SELECT id, outcome, outcome_reasons FROM system_tests WHERE id = ANY ($1::uuid[])`,
+      [ids],
     );
   }
 }

@@ -16,6 +16,7 @@ import { DueItemsService } from '../due-items/due-items.service';
 import { UnitRecordsService } from '../due-items/unit-records.service';
 import { GaugesService } from '../gauges/gauges.service';
 import { WorkshopDiariesService } from '../workshops/workshop-diaries.service';
+import { entered, exchangesUnit, keyFaults } from './entered-results';
 import type { ListJobSheetsQueryDto } from './dto/job-sheet-params.dto';
 import { toJobSheetDto, type JobSheetDto } from './dto/job-sheet.dto';
 import type { UpdateJobSheetDto } from './dto/write-job-sheet.dto';
@@ -23,7 +24,6 @@ import type { JobSheetRecord } from './job-sheet-record.entity';
 import { alreadyCompleted, noSheetFor, noSuchGauge, refusedEntries, sheetThere } from './job-sheets.errors';
 import { JobSheetsRepository, type FittedUnitRow } from './job-sheets.repository';
 import { printJobSheet } from './print-job-sheet';
-import type { StepEntry } from './step-entry';
 
 /** Common practice, no published source: a unit below 80 % of nominal is recharged. */
 const USUAL_LOWEST_SHARE = 0.8;
@@ -89,7 +89,7 @@ export class JobSheetsService {
       const known = await this.sheets.findOfBooking(tx, bookingId);
       if (known !== null) throw sheetThere(known.id);
       const { organisationId, fleetId, vehicleId, workshopId } = booking;
-      const sheet = await this.sheetOf(tx, booking);
+      const sheet = await this.sheetOf(tx, booking, false);
       const record = await this.sheets.create(tx, {
         organisationId,
         bookingId,
@@ -107,7 +107,8 @@ export class JobSheetsService {
   /** Makes the sheet anew from what is recorded now; entries of steps that are still on it stay. */
   renew(context: RequestContext, jobSheetId: string, revision: number): Promise<JobSheetDto> {
     return this.change(context, jobSheetId, revision, 'made anew', async (tx, record) => {
-      record.sheet = await this.sheetOf(tx, await this.bookings.require(tx, record.bookingId));
+      const booking = await this.bookings.require(tx, record.bookingId);
+      record.sheet = await this.sheetOf(tx, booking, exchangesUnit(record.sheet, record.entries));
       const keys = new Set(record.sheet.steps.map(({ key }) => key));
       record.entries = record.entries.filter(({ key }) => keys.has(key));
     });
@@ -126,11 +127,16 @@ export class JobSheetsService {
   }
 
   /**
-   * Puts what was entered into a sheet: an entry replaces that of the same step.
+   * Puts what was entered into a sheet: an entry replaces that of the same step. A unit that is exchanged brings the
+   * checks before release onto the sheet.
    *
-   * @throws CodedError naming a gauge that is not there
+   * @throws CodedError naming a step or a gauge that is not there
    */
   async enter(tx: Tx, record: JobSheetRecord, body: UpdateJobSheetDto): Promise<void> {
+    const hasChecks = record.sheet.steps.some(({ beforeRelease }) => beforeRelease);
+    if (!hasChecks && exchangesUnit(record.sheet, body.entries ?? [])) {
+      record.sheet = await this.sheetOf(tx, await this.bookings.require(tx, record.bookingId), true);
+    }
     const gaugeIds = (body.entries ?? []).map(({ gaugeId }) => gaugeId ?? null);
     const gauges = await this.gauges.findByIds(
       tx,
@@ -139,7 +145,8 @@ export class JobSheetsService {
     const unknown = gaugeIds.flatMap((id, place) =>
       id === null || gauges.has(id) ? [] : [noSuchGauge(place, id)],
     );
-    if (unknown.length > 0) throw refusedEntries(unknown);
+    const faults = [...keyFaults(record, body), ...unknown];
+    if (faults.length > 0) throw refusedEntries(faults);
     entered(record, body);
   }
 
@@ -171,7 +178,11 @@ export class JobSheetsService {
     });
   }
 
-  private async sheetOf(tx: Tx, { vehicleId, fleetId, work }: Booking): Promise<JobSheet> {
+  private async sheetOf(
+    tx: Tx,
+    { vehicleId, fleetId, work }: Booking,
+    unitExchanged: boolean,
+  ): Promise<JobSheet> {
     const [recorded, fitted, rows] = await Promise.all([
       this.sheets.layoutOf(tx, vehicleId),
       this.sheets.fittedUnits(tx, vehicleId),
@@ -201,6 +212,7 @@ export class JobSheetsService {
       evidence: recorded?.evidence ?? {},
       units: await this.unitsOf(tx, { vehicleId, fleetId }, fitted, limits('precharge-test')),
       limitsOf: limits,
+      unitExchanged,
     });
     const settled = work.items
       .filter((item) => !stands.includes(item))
@@ -263,16 +275,3 @@ const TESTED_TASKS = [
   'brake-reserve-test',
   'steering-regulator-check',
 ];
-
-function entered(record: JobSheetRecord, { entries, partsUsed, workFound }: UpdateJobSheetDto): void {
-  if (entries !== undefined) {
-    const byKey = new Map<string, StepEntry>(record.entries.map((entry) => [entry.key, entry]));
-    for (const entry of entries) byKey.set(entry.key, JSON.parse(JSON.stringify(entry)) as StepEntry);
-    const order = record.sheet.steps.map(({ key }) => key);
-    const place = ({ key }: StepEntry): number => (order.includes(key) ? order.indexOf(key) : order.length);
-    record.entries = [...byKey.values()].sort((a, b) => place(a) - place(b));
-  }
-  if (partsUsed !== undefined) record.partsUsed = partsUsed;
-  if (workFound !== undefined)
-    record.workFound = workFound.map(({ title, note, urgent }) => ({ title, note: note ?? null, urgent }));
-}

@@ -1,5 +1,4 @@
 import type { JobSheet, SheetStep } from '../../core/job-sheet/job-sheet';
-import { RECORDABLE_VALUES, VARIANT_FACTS, type LayoutFact } from '../../core/hydraulics/hydraulic-layout';
 import type { FieldError } from '../../platform/errors/coded-error';
 import type { GasUnitEventRow } from '../gas-unit-events/gas-unit-events.service';
 import type { LayoutRow } from '../hydraulic-systems/plan-layout-versions';
@@ -7,13 +6,12 @@ import type { OdometerReadingRow } from '../odometer-readings/vehicle-history';
 import type { SystemTestTask } from '../system-tests/measured-fields';
 import type { SystemTestRow } from '../system-tests/recorded-test';
 import type { TaskCompletionRow } from '../task-completions/plan-task-completions';
+import { foundFact } from './found-fact';
 import type { StepEntry, UnitExchange } from './step-entry';
 
-/** A result on its way to where it is recorded, with the entry that it came from. */
+/** A result on its way to where it is recorded, with the step that it belongs to. */
 export interface Planned<Row> {
   step: SheetStep;
-  /** place of the entry, for whoever is told what is wrong with it */
-  place: number;
   row: Row;
 }
 
@@ -38,13 +36,18 @@ export interface PlannedResults {
 
 export interface ResultContext {
   vehicleId: string;
-  /** RFC 3339 */
+  /** RFC 3339; what was measured lies between the two */
+  arrivedAt: string;
   finishedAt: string;
   /** the day at the vehicle's depot */
   finishedOn: string;
   doneBy: string;
   /** `job-sheet:<id>`: with the key of a step the key of its result, so that none is recorded twice */
   keyPrefix: string;
+  /** units that are fitted now, by position */
+  fittedUnitIds: ReadonlyMap<string, string>;
+  /** where whoever asks finds a field of the entry of a step */
+  pointerOf: (key: string, field: string) => string;
 }
 
 /** Turns what was entered into what is recorded; pure. Faults name the entry and the field. */
@@ -63,140 +66,157 @@ export function planResults(
     notDone: [],
     faults: [],
   };
-  const stepOf = new Map(steps.map((step) => [step.key, step]));
-  const odometer = entries.find(({ key }) => key === 'odometer-reading')?.odometer ?? null;
-  const entered = new Set<string>();
-  entries.forEach((entry, place) => {
-    const step = stepOf.get(entry.key);
-    if (step === undefined) {
-      results.faults.push({
-        pointer: `#/entries/${place}/key`,
-        detail: `The sheet has no step ${entry.key}.`,
-        remedy: 'take the keys from the steps of the sheet',
-      });
-      return;
-    }
-    entered.add(step.key);
-    const reason = entry.notDone ?? null;
-    if (reason === null) planStep({ step, entry, place, odometer }, context, results);
-    else results.notDone.push({ step, reason });
-  });
+  const entryOf = new Map(entries.map((entry) => [entry.key, entry]));
+  const odometer = entryOf.get('odometer-reading') ?? null;
   for (const step of steps) {
-    if (entered.has(step.key)) continue;
-    if (!step.required) results.notDone.push({ step, reason: 'nobody looked' });
-    else
+    const entry = entryOf.get(step.key);
+    if (entry !== undefined) {
+      planEntry({ step, entry, odometer }, context, results);
+    } else if (step.required) {
       results.faults.push({
         pointer: '#/entries',
         detail: `There is no result for "${step.title}" (${step.key}).`,
         remedy: 'enter the result, or notDone with the reason',
       });
+    } else {
+      results.notDone.push({ step, reason: 'nobody looked' });
+    }
   }
   return results;
-}
-
-/** What an inspection can find; null where that is no list. */
-function foundValues(fact: LayoutFact): readonly string[] | null {
-  const variant = VARIANT_FACTS.find((each) => each === fact);
-  return variant === undefined ? null : RECORDABLE_VALUES[variant];
 }
 
 interface Entered {
   step: SheetStep;
   entry: StepEntry;
-  place: number;
-  odometer: number | null;
+  /** entry of the odometer, which goes with work that is recorded */
+  odometer: StepEntry | null;
 }
 
-function planStep(
-  { step, entry, place, odometer }: Entered,
-  context: ResultContext,
-  to: PlannedResults,
-): void {
+function planEntry(entered: Entered, context: ResultContext, to: PlannedResults): void {
+  const { step, entry } = entered;
+  planExchange(entered, context, to);
+  const reason = entry.notDone ?? null;
+  if (reason !== null) {
+    to.notDone.push({ step, reason });
+    return;
+  }
+  const fault = faultOf(entered, context);
+  if (fault === null) planStep(entered, context, to);
+  else to.faults.push(fault);
+}
+
+// a unit can be exchanged without having been measured: it leaks, or a charged one is at hand
+function planExchange({ step, entry }: Entered, context: ResultContext, to: PlannedResults): void {
+  const exchange = entry.exchange ?? null;
+  if (exchange === null || (step.kind !== 'precharge-test' && step.kind !== 'charge')) return;
+  const moved = unitFault(step, context);
+  if (moved !== null) {
+    // said once: the reading of the step is refused for the same reason
+    if ((entry.notDone ?? null) !== null) to.faults.push(moved);
+    return;
+  }
+  const { unit, position } = step;
+  if (unit === null || position === null) return;
+  to.exchanges.push({ step, row: { removedUnitId: unit.unitId, position, exchange } });
+}
+
+const MEASURED_KINDS: readonly SheetStep['kind'][] = ['precharge-test', 'charge', 'system-test'];
+
+function faultOf({ step, entry }: Entered, context: ResultContext): FieldError | null {
+  const pointer = (field: keyof StepEntry): string => context.pointerOf(step.key, field);
+  const doneAt = entry.doneAt ?? null;
+  if (doneAt !== null) {
+    const at = Date.parse(doneAt);
+    if (at < Date.parse(context.arrivedAt) || at > Date.parse(context.finishedAt)) {
+      return {
+        pointer: pointer('doneAt'),
+        detail: `"${step.title}" cannot have been done at ${doneAt}: the vehicle was in from ${context.arrivedAt}, and work ended at ${context.finishedAt}.`,
+        remedy: 'give a moment between the two, or leave it out',
+      };
+    }
+  }
+  if (MEASURED_KINDS.includes(step.kind) && (entry.outcome ?? null) !== null) {
+    return {
+      pointer: pointer('outcome'),
+      detail: `"${step.title}" is judged by its figures, nobody states its outcome.`,
+      remedy: 'give the figures and leave outcome out, or give notDone with the reason',
+    };
+  }
+  return step.kind === 'precharge-test' || step.kind === 'charge' ? unitFault(step, context) : null;
+}
+
+// figures belong to the unit that the sheet names, and that one has to be where the technician found it
+function unitFault(
+  { key, unit, position }: SheetStep,
+  { fittedUnitIds, pointerOf }: ResultContext,
+): FieldError | null {
+  const pointer = pointerOf(key, 'key');
+  if (unit === null || position === null) {
+    return {
+      pointer,
+      detail: `No gas unit is recorded at ${position ?? 'the position'}, so its figures belong to nothing.`,
+      remedy: 'record which unit is fitted and renew the sheet, or give notDone with the reason',
+    };
+  }
+  if (fittedUnitIds.get(position) === unit.unitId) return null;
+  return {
+    pointer,
+    detail: `Unit ${unit.serialNumber} is recorded at ${position} no more since the sheet was made.`,
+    remedy: 'look which unit is fitted, correct the record where it is wrong, and renew the sheet',
+  };
+}
+
+function planStep({ step, entry, odometer }: Entered, context: ResultContext, to: PlannedResults): void {
   const { vehicleId, doneBy, keyPrefix } = context;
   const doneAt = entry.doneAt ?? context.finishedAt;
   const common = { doneBy, note: entry.note ?? null, externalKey: `${keyPrefix}:${step.key}` };
   const missing = (field: keyof StepEntry, what: string): void => {
     to.faults.push({
-      pointer: `#/entries/${place}/${field}`,
+      pointer: context.pointerOf(step.key, field),
       detail: `"${step.title}" needs ${what}.`,
       remedy: `give ${field}, or notDone with the reason`,
     });
   };
   switch (step.kind) {
     case 'odometer-reading': {
-      if ((entry.odometer ?? null) === null) {
+      const { odometer: value = null, engineHours = null } = entry;
+      if (value === null) {
         missing('odometer', 'what the odometer shows');
         return;
       }
-      const reading = { vehicleId, readAt: doneAt, source: 'workshop' as const };
-      const row = {
-        ...reading,
-        value: entry.odometer ?? NaN,
-        unit: entry.odometerUnit ?? null,
-        externalKey: common.externalKey,
-      };
-      to.readings.push({ step, place, row: row });
-      if ((entry.engineHours ?? null) !== null) {
-        const hours = {
-          ...reading,
-          meter: 'engine-hours',
-          unit: 'h',
-          value: entry.engineHours,
-          externalKey: `${common.externalKey}:hours`,
-        };
-        to.readings.push({ step, place, row: hours as OdometerReadingRow });
-      }
+      const reading = { vehicleId, readAt: doneAt, source: 'workshop' };
+      const { externalKey } = common;
+      to.readings.push({ step, row: { ...reading, value, unit: entry.odometerUnit ?? null, externalKey } });
+      if (engineHours === null) return;
+      const hours = { value: engineHours, meter: 'engine-hours', unit: 'h' } as const;
+      to.readings.push({ step, row: { ...reading, ...hours, externalKey: `${externalKey}:hours` } });
       return;
     }
     case 'inspection': {
-      const { fact } = step;
-      if ((entry.found ?? null) === null) {
-        missing('found', 'what was found');
-        return;
-      }
-      if (fact === null) return;
-      const allowed = foundValues(fact);
-      if (allowed !== null && !allowed.includes(String(entry.found))) {
-        to.faults.push({
-          pointer: `#/entries/${place}/found`,
-          detail: `"${String(entry.found)}" is no answer to "${step.title}".`,
-          remedy: `give ${allowed.join(', ')}, or notDone with the reason`,
-        });
+      if (step.fact === null) return;
+      const found = foundFact(step.fact, entry.found ?? null);
+      if ('remedy' in found) {
+        const detail =
+          (entry.found ?? null) === null
+            ? `"${step.title}" needs what was found.`
+            : `"${String(entry.found)}" is no answer to "${step.title}".`;
+        to.faults.push({ pointer: context.pointerOf(step.key, 'found'), detail, remedy: found.remedy });
         return;
       }
       const how = entry.note ?? 'seen while the vehicle was in for work';
-      const found = fact === 'reservoirLitres' ? Number(entry.found) : String(entry.found);
-      if (fact === 'reservoirLitres' && !(Number(found) > 0)) {
-        missing('found', 'litres above zero');
-        return;
-      }
-      const row = { vehicleId, [fact]: found, seenBy: doneBy, seenOn: context.finishedOn, how };
-      to.layout.push({ step, place, row: row });
+      const row = { vehicleId, [step.fact]: found.value, seenBy: doneBy, seenOn: context.finishedOn, how };
+      to.layout.push({ step, row });
       return;
     }
     case 'precharge-test':
     case 'charge': {
-      const { unit, position } = step;
-      if (unit === null || position === null) {
-        to.faults.push({
-          pointer: `#/entries/${place}/key`,
-          detail: `No gas unit is recorded at ${position ?? 'the position'}, so its figures belong to nothing.`,
-          remedy: 'record which unit is fitted and renew the sheet, or give notDone with the reason',
-        });
-        return;
-      }
       const { pressureBarGauge = null, gasTemperatureC = null } = entry;
-      if (pressureBarGauge === null) {
-        missing('pressureBarGauge', 'the pressure as read');
-        return;
-      }
-      if (gasTemperatureC === null) {
-        missing('gasTemperatureC', 'the temperature of the gas');
-        return;
-      }
+      if (pressureBarGauge === null) missing('pressureBarGauge', 'the pressure as read');
+      if (gasTemperatureC === null) missing('gasTemperatureC', 'the temperature of the gas');
+      if (pressureBarGauge === null || gasTemperatureC === null || step.unit === null) return;
       const row: GasUnitEventRow = {
         ...common,
-        unitId: unit.unitId,
+        unitId: step.unit.unitId,
         kind: step.kind,
         doneAt,
         pressureBarGauge,
@@ -205,20 +225,18 @@ function planStep(
         altitudeM: entry.altitudeM ?? null,
         gaugeId: entry.gaugeId ?? null,
       };
-      to.events.push({ step, place, row });
-      const exchange = entry.exchange ?? null;
-      if (exchange !== null)
-        to.exchanges.push({ step, place, row: { removedUnitId: unit.unitId, position, exchange } });
+      to.events.push({ step, row });
       return;
     }
     case 'system-test': {
       // the fields that belong to other kinds of step are not looked at
       const row = { ...entry, ...common, vehicleId, task: step.task as SystemTestTask, doneAt };
-      to.tests.push({ step, place, row });
+      to.tests.push({ step, row });
       return;
     }
     case 'task': {
-      if ((entry.outcome ?? null) === null) {
+      const outcome = entry.outcome ?? null;
+      if (outcome === null) {
         missing('outcome', 'an outcome, done or failed');
         return;
       }
@@ -230,10 +248,11 @@ function planStep(
         task: step.task,
         position: step.position,
         doneOn: context.finishedOn,
-        outcome: entry.outcome ?? 'done',
-        odometerValue: odometer,
+        outcome,
+        odometerValue: odometer?.odometer ?? null,
+        odometerUnit: odometer?.odometerUnit ?? null,
       };
-      to.completions.push({ step, place, row });
+      to.completions.push({ step, row });
     }
   }
 }

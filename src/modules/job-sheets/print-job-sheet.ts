@@ -70,7 +70,7 @@ ${sheet.leftOut.length === 0 ? '' : `<h2>Not part of this job</h2>${sheet.leftOu
 function stepHtml(step: SheetStep, index: number): string {
   const marks = [
     step.safetyCritical ? 'safety-critical' : '',
-    step.why === 'release-check' ? 'before release' : '',
+    step.beforeRelease ? 'before release' : '',
     step.required ? '' : 'if there is time',
   ].filter((mark) => mark !== '');
   const where = step.position === null ? '' : `, ${step.position.replaceAll('-', ' ')}`;

@@ -73,6 +73,7 @@ const sheetOf = (layout: HydraulicLayout, ...booked: SheetWork[]) =>
     evidence: {},
     units: new Map([['suspension-front-left', UNIT]]),
     limitsOf: () => LIMITS,
+    unitExchanged: false,
   });
 const keys = (layout: HydraulicLayout, ...booked: SheetWork[]): string[] =>
   sheetOf(layout, ...booked).steps.map(({ key }) => key);
@@ -98,8 +99,8 @@ describe('checks before release', () => {
     expect(keys(SINGLE, ...booked)).toEqual([
       'odometer-reading',
       'fluid-change',
-      'brake-reserve-test',
       'low-pressure-warning-test',
+      'brake-reserve-test',
     ]);
   });
 });
@@ -220,7 +221,7 @@ describe('laws of every sheet', () => {
         const verdict = releaseVerdict(sheet, outcomes, standing ? ['Held by hand.'] : [], null);
         const failed = sheet.steps.some((step) => step.safetyCritical && outcomes.get(step.key) === 'failed');
         const unchecked = sheet.steps.some(
-          (step) => step.why === 'release-check' && outcomes.get(step.key) !== 'passed',
+          (step) => step.beforeRelease && outcomes.get(step.key) !== 'passed',
         );
         expect(verdict.decision).toBe(failed || unchecked || standing ? 'hold' : 'release');
         expect(verdict.reasons.length > 0).toBe(verdict.decision === 'hold');

@@ -42,6 +42,8 @@ export class SheetStepDto {
   consumables!: readonly Consumable[];
   /** A failure holds the vehicle. */
   safetyCritical!: boolean;
+  /** The vehicle is held unless it is passed; it comes after the work. */
+  beforeRelease!: boolean;
   /** The sheet is not complete without a result, or a reason for having none. */
   required!: boolean;
 }

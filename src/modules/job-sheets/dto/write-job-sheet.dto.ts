@@ -20,7 +20,8 @@ import { MayBeAbsent, MayBeNull } from '../../../platform/http/optional-fields';
 
 const HIGHEST_BAR = 400;
 const LONGEST_SECONDS = 86_400;
-const FURTHEST_KM = 5_000_000;
+// far beyond any instrument, so that a slip of the key is quarantined with an explanation, not refused
+const HIGHEST_VALUE = 50_000_000;
 export const TAKEN_OUT_TO = ['on-the-shelf', 'away-for-recharge'] as const;
 
 /** Another unit was fitted in the place of the one that the step is about. */
@@ -68,7 +69,7 @@ export class StepEntryDto {
   @MayBeNull()
   @IsNumber()
   @Min(0)
-  @Max(FURTHEST_KM)
+  @Max(HIGHEST_VALUE)
   odometer?: number | null;
 
   /** Left out, the vehicle's own. */
@@ -80,7 +81,7 @@ export class StepEntryDto {
   @MayBeNull()
   @IsNumber()
   @Min(0)
-  @Max(1_000_000)
+  @Max(HIGHEST_VALUE)
   engineHours?: number | null;
 
   /** What an inspection found: a value of the fact, or a figure as text. */
