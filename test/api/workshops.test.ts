@@ -1,4 +1,5 @@
 import type { BookingDto } from '../../src/modules/bookings/dto/booking.dto';
+import type { BookingConflictsDto } from '../../src/modules/bookings/dto/booking-conflicts.dto';
 import type { FreeTimesDto } from '../../src/modules/bookings/dto/free-times.dto';
 import type { BayDto } from '../../src/modules/workshops/dto/bay.dto';
 import type { TechnicianDto } from '../../src/modules/workshops/dto/technician.dto';
@@ -167,6 +168,29 @@ describe('bays and people', () => {
     expect(await first()).toBe('2026-12-03T08:00:00.000Z');
     await change(3, { retiredOn: '2026-12-03' });
     expect(await first()).toBeUndefined();
+  });
+});
+
+describe('bookings that were overtaken', () => {
+  it('are listed with the reason, until somebody moves them', async () => {
+    const { id } = await workshop({ holidayRegion: null });
+    await admin.ok('post', `/v1/workshops/${id}/bays`, { body: { name: 'Lift', kinds: ['lift'] } });
+    const person = await admin.ok<TechnicianDto>('post', `/v1/workshops/${id}/technicians`, {
+      body: { name: 'Alder', competences: [{ code: 'brakes' }], shifts: HOURS },
+    });
+    const depotId = await operator.depot(await operator.fleet('night service'), 'Upper Tarn');
+    const vehicleId = await operator.vehicle(depotId, 'TVP 301');
+    const work = { dueItemKeys: [], extraWork: [{ title: 'Pads', minutes: 60, competences: ['brakes'] }] };
+    for (const startsAt of ['2026-12-01T09:00:00Z', '2026-12-02T09:00:00Z'])
+      await admin.ok('post', '/v1/bookings', { body: { vehicleId, workshopId: id, startsAt, ...work } });
+    const conflicts = () => admin.ok<BookingConflictsDto>('get', `/v1/workshops/${id}/booking-conflicts`);
+    expect((await conflicts()).items).toEqual([]);
+    const absences = [{ startsAt: '2026-12-02T00:00:00Z', endsAt: '2026-12-03T00:00:00Z', reason: 'course' }];
+    await admin.ok('patch', `/v1/technicians/${person.id}`, { body: { absences }, ifMatch: '"r1"' });
+    const { items } = await conflicts();
+    expect(items.map(({ booking, because }) => [booking.startsAt, because])).toEqual([
+      ['2026-12-02T09:00:00.000Z', ['Alder is absent from Wed 2 Dec 2026, 00:00 to Thu 3 Dec 2026, 00:00.']],
+    ]);
   });
 });
 

@@ -1,5 +1,6 @@
 import { InputError } from '../shared/input-error';
-import { instantSetOf, intersectionOf, lengthMs, Period } from './instant-set';
+import { instantSetOf, intersectionOf, lengthMs, periodsOf, type Period } from './instant-set';
+import type { Downtime } from './maintenance-indicators';
 
 /** What is known of a vehicle's stay in a workshop. Instants in milliseconds since the epoch. */
 export interface WorkshopStay {
@@ -49,6 +50,20 @@ export function downtimeMinutes(
     waitingMinutes: totalMinutes - activeMinutes,
     labourMinutes: worked.reduce((sum, period) => sum + within([period]), 0),
   };
+}
+
+/**
+ * The down times of one vehicle as the indicators count them. What is down already cannot fail again: stays for a
+ * failure that touch or overlap, such as that of a vehicle that left on hold and the next one, are one failure.
+ *
+ * @throws InputError for a stay that does not end after it starts
+ */
+export function joinFailures(stays: readonly Downtime[]): Downtime[] {
+  const failures = stays.filter(({ cause }) => cause === 'failure');
+  return [
+    ...stays.filter(({ cause }) => cause === 'planned'),
+    ...periodsOf(instantSetOf(failures, 'stays')).map((period) => ({ ...period, cause: 'failure' as const })),
+  ];
 }
 
 const MS_PER_MINUTE = 60_000;

@@ -3,9 +3,6 @@ import type { Period } from '../../core/working-time/instant-set';
 import type { Slot } from '../../core/working-time/workshop';
 import type { Tx } from '../../platform/database/transactions';
 
-/** What the database guards against; its name in the schema. */
-export const NO_DOUBLE_BOOKING = 'booking_allocations_no_double_booking';
-
 /** No allocation is longer, so that the ones that reach into a range are found by their start. */
 const LONGEST_DAYS = 60;
 

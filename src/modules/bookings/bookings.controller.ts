@@ -4,6 +4,7 @@ import { IfMatch } from '../../platform/http/entity-tag';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
 import { everybody, recorders, workshopAndRecorders } from '../../platform/security/role';
+import { BookingChangesService } from './booking-changes.service';
 import { BookingStepsService } from './booking-steps.service';
 import { BookingsService } from './bookings.service';
 import { BookingParamsDto, ListBookingsQueryDto } from './dto/booking-params.dto';
@@ -21,6 +22,7 @@ import {
 export class BookingsController {
   constructor(
     private readonly bookings: BookingsService,
+    private readonly changes: BookingChangesService,
     private readonly steps: BookingStepsService,
   ) {}
 
@@ -57,7 +59,7 @@ export class BookingsController {
     @IfMatch() revision: number,
     @Body() body: UpdateBookingDto,
   ): Promise<BookingDto> {
-    return this.bookings.update(context, bookingId, revision, body);
+    return this.changes.update(context, bookingId, revision, body);
   }
 
   /** Makes a provisional booking firm, while its time is still held. */

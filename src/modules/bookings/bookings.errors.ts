@@ -7,6 +7,9 @@ export function slotTaken(because: readonly string[]): CodedError {
   return new CodedError('slot-taken', detail);
 }
 
+/** What a booking that is written runs into where somebody was faster. */
+export const GUARDS = { booking_allocations_no_double_booking: () => slotTaken([]) };
+
 export function withFreeTimes(error: CodedError, freeTimes: readonly unknown[]): CodedError {
   return new CodedError(error.code, error.detail, error.fields, { ...error.extensions, freeTimes });
 }

@@ -4,6 +4,9 @@ import { DueItemsModule } from '../due-items/due-items.module';
 import { WorkshopsModule } from '../workshops/workshops.module';
 import { BookingAllocation } from './booking-allocation.entity';
 import { BookingAllocationsRepository } from './booking-allocations.repository';
+import { BookingChangesService } from './booking-changes.service';
+import { BookingConflictsController } from './booking-conflicts.controller';
+import { BookingConflictsService } from './booking-conflicts.service';
 import { BookingPlacerService } from './booking-placer.service';
 import { BookingStepsService } from './booking-steps.service';
 import { Booking } from './booking.entity';
@@ -15,11 +18,13 @@ import { FreeTimesService } from './free-times.service';
 
 @Module({
   imports: [TypeOrmModule.forFeature([Booking, BookingAllocation]), WorkshopsModule, DueItemsModule],
-  controllers: [BookingsController, FreeTimesController],
+  controllers: [BookingsController, FreeTimesController, BookingConflictsController],
   providers: [
     BookingsService,
+    BookingChangesService,
     BookingStepsService,
     BookingPlacerService,
+    BookingConflictsService,
     FreeTimesService,
     BookingsRepository,
     BookingAllocationsRepository,

@@ -1,50 +1,33 @@
 import { Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
-import { changeableIn } from '../../core/booking/booking-state';
-import { parseInstant } from '../../core/shared/instant';
-import type { Slot } from '../../core/working-time/workshop';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import { Clock } from '../../platform/clock/clock';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
-import { CodedError, notFound } from '../../platform/errors/coded-error';
-import { expectRevision } from '../../platform/http/entity-tag';
+import { notFound } from '../../platform/errors/coded-error';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import { Jobs } from '../../platform/jobs/jobs';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
-import { BookingAllocationsRepository, NO_DOUBLE_BOOKING } from './booking-allocations.repository';
+import { bookedTimes } from './booked-times';
+import { BookingAllocationsRepository } from './booking-allocations.repository';
 import { BookingPlacerService } from './booking-placer.service';
 import type { Booking } from './booking.entity';
-import {
-  alreadyHere,
-  bookingKeyTaken,
-  notAWholeMinute,
-  notChangeable,
-  provisionalRanOut,
-  slotTaken,
-  tooFarAhead,
-  tooLongAgo,
-  withFreeTimes,
-} from './bookings.errors';
+import { bookingKeyTaken, GUARDS } from './bookings.errors';
 import { BookingsRepository } from './bookings.repository';
 import type { ListBookingsQueryDto } from './dto/booking-params.dto';
 import { toBookingDto, type BookingDto } from './dto/booking.dto';
-import type { CreateBookingDto, UpdateBookingDto } from './dto/write-booking.dto';
+import type { CreateBookingDto } from './dto/write-booking.dto';
 import { FreeTimesService } from './free-times.service';
 import { jobOfWork } from './job-of-work';
+import { wantedStart } from './wanted-start';
 import { wantedWork } from './wanted-work';
 
 const MS_PER_MINUTE = 60_000;
-const MS_PER_DAY = 86_400_000;
-/** Hours of opening and of people are not planned further. */
-const FURTHEST_DAYS = 730;
 // a job starts a little after its moment, so that the moment has passed by the database's clock
 const LAPSE_AFTER_MS = 2_000;
-
-const GUARDS = { [NO_DOUBLE_BOOKING]: () => slotTaken([]) };
 
 @Injectable()
 export class BookingsService {
@@ -84,8 +67,8 @@ export class BookingsService {
 
   async create(context: RequestContext, body: CreateBookingDto): Promise<BookingDto> {
     const { principal } = context;
-    const startsAt = this.startOf(body.startsAt);
-    return this.withFreeTimes(
+    const startsAt = wantedStart(body.startsAt, this.clock.now());
+    return this.freeTimes.offeredWhereTaken(
       principal,
       { ...body, workshopIds: [body.workshopId], startsAt, exceptBookingId: null },
       () => this.transactions.write(context, (tx) => this.book(tx, principal, body, startsAt)),
@@ -120,14 +103,12 @@ export class BookingsService {
       fleetId,
       vehicleId,
       workshopId,
-      ...timesOf(slot),
+      ...bookedTimes(slot),
       externalKey: body.externalKey ?? null,
       state: provisionalUntil === null ? 'confirmed' : 'provisional',
       provisionalUntil,
       work,
       workMinutes: job.minutes,
-      minutesBefore: minutesBetween(slot.bayFromAt, slot.startsAt),
-      minutesAfter: minutesBetween(slot.endsAt, slot.bayUntilAt),
       cause: body.cause ?? 'planned',
       contact: body.contact ?? null,
       note: body.note ?? null,
@@ -162,36 +143,6 @@ export class BookingsService {
     return answer;
   }
 
-  /** Moves a booking, changes its length or its work, or gives it to another bay or other people. */
-  async update(
-    context: RequestContext,
-    bookingId: string,
-    revision: number,
-    body: UpdateBookingDto,
-  ): Promise<BookingDto> {
-    const { principal } = context;
-    const startsAt = body.startsAt === undefined ? null : this.startOf(body.startsAt);
-    const seen = await this.transactions.read(principal, (tx) => this.require(tx, bookingId));
-    return this.withFreeTimes(
-      principal,
-      {
-        dueItemKeys: body.dueItemKeys ?? seen.work.items.map(({ dueItemKey }) => dueItemKey),
-        extraWork: body.extraWork ?? seen.work.extra,
-        workMinutes: body.workMinutes ?? seen.workMinutes,
-        vehicleId: seen.vehicleId,
-        workshopIds: [body.workshopId ?? seen.workshopId],
-        startsAt: startsAt ?? seen.startsAt.getTime(),
-        exceptBookingId: bookingId,
-      },
-      () =>
-        this.transactions.write(context, async (tx) => {
-          const booking = await this.lock(tx, seen);
-          expectRevision(booking, revision);
-          return this.change(tx, principal, booking, body, startsAt);
-        }),
-    );
-  }
-
   /** The booking, taken for the transaction together with its vehicle. */
   async lock(tx: Tx, { id, vehicleId }: Pick<Booking, 'id' | 'vehicleId'>): Promise<Booking> {
     await this.places.lock(tx, vehicleId);
@@ -206,127 +157,7 @@ export class BookingsService {
     return booking;
   }
 
-  private async change(
-    tx: Tx,
-    principal: Principal,
-    booking: Booking,
-    body: UpdateBookingDto,
-    startsAt: number | null,
-  ): Promise<BookingDto> {
-    const nowAt = await this.bookings.databaseNow(tx);
-    const before = toBookingDto(booking, nowAt);
-    const may = changeableIn(before.state);
-    if (before.state === 'lapsed' && booking.provisionalUntil !== null) {
-      throw provisionalRanOut(booking.provisionalUntil);
-    }
-    if (may === null) throw notChangeable(before.state);
-    const moves =
-      (body.workshopId ?? booking.workshopId) !== booking.workshopId ||
-      (startsAt ?? booking.startsAt.getTime()) !== booking.startsAt.getTime();
-    if (may !== 'everything' && moves) throw alreadyHere(before.state);
-
-    const workNamed = body.dueItemKeys !== undefined || body.extraWork !== undefined;
-    if (workNamed) {
-      booking.work = wantedWork(
-        {
-          dueItemKeys: body.dueItemKeys ?? booking.work.items.map(({ dueItemKey }) => dueItemKey),
-          extraWork: body.extraWork ?? booking.work.extra,
-        },
-        await this.dueItems.stored(tx, [booking.vehicleId]),
-      );
-    }
-    booking.contact = body.contact === undefined ? booking.contact : body.contact;
-    booking.note = body.note === undefined ? booking.note : body.note;
-    booking.cause = body.cause ?? booking.cause;
-    const minutes = body.workMinutes ?? (workNamed ? null : booking.workMinutes);
-    const isPlacedAnew =
-      moves ||
-      workNamed ||
-      minutes !== booking.workMinutes ||
-      body.bayId !== undefined ||
-      body.technicianIds !== undefined;
-    if (isPlacedAnew) await this.placeAnew(tx, booking, body, startsAt, minutes);
-    booking.revision += 1;
-    const after = toBookingDto(await this.bookings.save(tx, booking), nowAt);
-    await this.record(tx, principal, moves ? 'moved' : 'changed', after, before);
-    return after;
-  }
-
-  private async placeAnew(
-    tx: Tx,
-    booking: Booking,
-    body: UpdateBookingDto,
-    startsAt: number | null,
-    minutes: number | null,
-  ): Promise<void> {
-    const job = jobOfWork(booking.work, minutes);
-    const workshopId = body.workshopId ?? booking.workshopId;
-    const wanted = {
-      vehicleId: booking.vehicleId,
-      workshopId,
-      job,
-      startsAt: startsAt ?? booking.startsAt.getTime(),
-      exceptBookingId: booking.id,
-    };
-    const slot = await this.placeLike(tx, booking, body, wanted);
-    await this.allocations.giveUp(tx, booking.id);
-    const heldUntil = booking.state === 'provisional' ? booking.provisionalUntil : null;
-    Object.assign(booking, timesOf(slot), {
-      workshopId,
-      workMinutes: job.minutes,
-      minutesBefore: minutesBetween(slot.bayFromAt, slot.startsAt),
-      minutesAfter: minutesBetween(slot.endsAt, slot.bayUntilAt),
-    });
-    await onConstraint(() => this.allocations.take(tx, booking, slot, heldUntil), GUARDS);
-  }
-
-  // Bay and people stay where nobody asks for others and they are free then.
-  private async placeLike(
-    tx: Tx,
-    booking: Booking,
-    { bayId, technicianIds }: UpdateBookingDto,
-    wanted: Omit<Parameters<BookingPlacerService['place']>[1], 'bayId' | 'technicianIds'>,
-  ): Promise<Slot> {
-    const sameWorkshop = wanted.workshopId === booking.workshopId;
-    const asked = { bayId: bayId ?? null, technicianIds: technicianIds ?? null };
-    const kept = {
-      bayId: bayId === undefined ? booking.bayId : bayId,
-      technicianIds: technicianIds === undefined ? booking.technicianIds : technicianIds,
-    };
-    if (!sameWorkshop) return this.placer.place(tx, { ...wanted, ...asked });
-    try {
-      return await this.transactions.savepoint(tx, (inner) =>
-        this.placer.place(inner, { ...wanted, ...kept }),
-      );
-    } catch (error) {
-      const isOnlyAWish = bayId === undefined || technicianIds === undefined;
-      if (!(error instanceof CodedError) || error.code !== 'slot-taken' || !isOnlyAWish) throw error;
-      return this.placer.place(tx, { ...wanted, ...asked });
-    }
-  }
-
-  private async withFreeTimes<T>(
-    principal: Principal,
-    wanted: Parameters<FreeTimesService['nextFree']>[1],
-    write: () => Promise<T>,
-  ): Promise<T> {
-    try {
-      return await write();
-    } catch (error) {
-      if (!(error instanceof CodedError) || error.code !== 'slot-taken') throw error;
-      throw withFreeTimes(error, await this.freeTimes.nextFree(principal, wanted));
-    }
-  }
-
-  private startOf(text: string): number {
-    const startsAt = parseInstant(text, 'startsAt');
-    const nowAt = this.clock.now();
-    if (startsAt % MS_PER_MINUTE !== 0) throw notAWholeMinute();
-    if (startsAt < nowAt - MS_PER_DAY) throw tooLongAgo(text);
-    if (startsAt > nowAt + FURTHEST_DAYS * MS_PER_DAY) throw tooFarAhead(FURTHEST_DAYS);
-    return startsAt;
-  }
-
+  /** Writes a change of a booking into the audit trail. */
   async record(
     tx: Tx,
     principal: Principal,
@@ -344,25 +175,4 @@ export class BookingsService {
       ...change,
     });
   }
-}
-
-function timesOf(
-  slot: Slot,
-): Pick<Booking, 'bayId' | 'technicianIds' | 'startsAt' | 'endsAt' | 'bayFromAt' | 'bayUntilAt' | 'pieces'> {
-  return {
-    bayId: slot.bayId,
-    technicianIds: [...slot.technicianIds],
-    startsAt: new Date(slot.startsAt),
-    endsAt: new Date(slot.endsAt),
-    bayFromAt: new Date(slot.bayFromAt),
-    bayUntilAt: new Date(slot.bayUntilAt),
-    pieces: slot.pieces.map(({ startsAt, endsAt }) => ({
-      startsAt: new Date(startsAt).toISOString(),
-      endsAt: new Date(endsAt).toISOString(),
-    })),
-  };
-}
-
-function minutesBetween(from: number, until: number): number {
-  return Math.round((until - from) / MS_PER_MINUTE);
 }

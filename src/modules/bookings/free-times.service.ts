@@ -7,13 +7,14 @@ import { searchDiary } from '../../core/working-time/search-diary';
 import type { Workshop } from '../../core/working-time/workshop';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
-import { bodyError } from '../../platform/errors/coded-error';
+import { bodyError, CodedError } from '../../platform/errors/coded-error';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import { namesOf, WorkshopDiariesService } from '../workshops/workshop-diaries.service';
 import { BookingAllocationsRepository } from './booking-allocations.repository';
+import { withFreeTimes } from './bookings.errors';
 import type { FindFreeTimesDto, FreeTimeDto, FreeTimesDto } from './dto/free-times.dto';
 import { jobOfWork, visitJobOf } from './job-of-work';
 import { toFreeTimeDto, toNothingFreeDto, type NameOf } from './free-time-words';
@@ -99,7 +100,7 @@ export class FreeTimesService {
   }
 
   /** The next times at which wanted work fits, for a caller whose time is taken. */
-  nextFree(principal: Principal, wanted: Wanted): Promise<FreeTimeDto[]> {
+  private nextFree(principal: Principal, wanted: Wanted): Promise<FreeTimeDto[]> {
     const fromAt = Math.max(wanted.startsAt, this.clock.now());
     return this.transactions.read(principal, async (tx) => {
       const work = wantedWork(wanted, await this.dueItems.stored(tx, [wanted.vehicleId]));
@@ -116,6 +117,16 @@ export class FreeTimesService {
       });
       return this.worded(answer, workshops, nameOf);
     });
+  }
+
+  /** Writes, and offers the next free times to whoever comes too late for the one that is wanted. */
+  async offeredWhereTaken<T>(principal: Principal, wanted: Wanted, write: () => Promise<T>): Promise<T> {
+    try {
+      return await write();
+    } catch (error) {
+      if (!(error instanceof CodedError) || error.code !== 'slot-taken') throw error;
+      throw withFreeTimes(error, await this.nextFree(principal, wanted));
+    }
   }
 
   private async ask(

@@ -5,7 +5,7 @@ import { Transactions, type Tx } from '../../platform/database/transactions';
 import { parameterError } from '../../platform/errors/coded-error';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
-import { DowntimeRepository, type RequiredRow, type ScheduleRow } from './downtime.repository';
+import { DowntimeRepository } from './downtime.repository';
 import type {
   DowntimeRecordDto,
   IndicatorGroup,
@@ -13,7 +13,8 @@ import type {
   ListDowntimeQueryDto,
   MaintenanceIndicatorsDto,
 } from './dto/downtime.dto';
-import { indicatorsOf, workshopIndicatorsOf, type GroupRecords } from './indicators-of';
+import { indicatorsOf, workshopIndicatorsOf } from './indicators-of';
+import { intoGroups, type GroupName, type MaintenanceRecords } from './into-groups';
 import { minutesOf, type StayRow } from './stay-row';
 
 const MS_PER_DAY = 86_400_000;
@@ -56,59 +57,43 @@ export class DowntimeService {
       throw parameterError('fromAt', detail, 'give a start before the end, not too long before it');
     }
     const { groupBy = 'none', fleetId, depotId, vehicleId } = query;
-    const period = { startsAt, endsAt };
-    const [fromAt, untilAt] = [new Date(startsAt).toISOString(), new Date(endsAt).toISOString()];
-    const filter = { fleetId, depotId, vehicleId, fromAt, untilAt };
+    const filter = { fleetId, depotId, vehicleId };
+    const range = [new Date(startsAt).toISOString(), new Date(endsAt).toISOString()] as const;
+    const [fromAt, untilAt] = range;
     return this.transactions.read(principal, async (tx) => {
-      const [required, stays, schedule] = await Promise.all([
-        this.downtime.required(tx, filter),
-        this.downtime.stays(tx, filter, null, null),
-        this.downtime.schedule(tx, filter),
-      ]);
-      const groups = await this.groupsOf(tx, groupBy, required, stays, schedule);
-      const measure = groupBy === 'workshop' ? workshopIndicatorsOf : indicatorsOf;
-      return {
-        fromAt,
-        untilAt,
-        items: groups.map((group) => measure(group, period, Math.min(nowAt, endsAt))),
+      const records = {
+        required: await this.downtime.required(tx, filter, range),
+        downtimes: await this.downtime.downtimes(tx, filter, range),
+        work: await this.downtime.work(tx, filter, range),
       };
+      const names = await this.namesOf(tx, groupBy, records);
+      const measure = groupBy === 'workshop' ? workshopIndicatorsOf : indicatorsOf;
+      const items = intoGroups(groupBy, names, records).map((group) => measure(group, { startsAt, endsAt }));
+      return { fromAt, untilAt, items };
     });
   }
 
-  private async groupsOf(
+  private async namesOf(
     tx: Tx,
     groupBy: IndicatorGroup,
-    required: readonly RequiredRow[],
-    stays: readonly StayRow[],
-    schedule: readonly ScheduleRow[],
-  ): Promise<GroupRecords[]> {
-    if (groupBy === 'none') return [{ id: null, name: null, required, stays, schedule }];
-    if (groupBy === 'workshop') {
-      const ids = [...new Set([...stays, ...schedule].map(({ workshopId }) => workshopId))];
-      const names = await this.downtime.names(tx, 'workshops', ids);
-      return names.map(({ id, name }) => ({
-        id,
-        name,
-        required: [],
-        stays: stays.filter(({ workshopId }) => workshopId === id),
-        schedule: schedule.filter(({ workshopId }) => workshopId === id),
-      }));
+    { required, downtimes, work }: MaintenanceRecords,
+  ): Promise<GroupName[]> {
+    switch (groupBy) {
+      case 'none':
+        return [{ id: null, name: null }];
+      case 'vehicle':
+        return required.map(({ vehicleId, registrationMark }) => ({ id: vehicleId, name: registrationMark }));
+      case 'fleet':
+        return this.downtime.names(tx, 'fleets', new Set(required.map(({ fleetId }) => fleetId)));
+      case 'depot':
+        return this.downtime.names(tx, 'depots', new Set(required.map(({ depotId }) => depotId)));
+      case 'workshop':
+        return this.downtime.names(
+          tx,
+          'workshops',
+          new Set([...downtimes, ...work].map(({ workshopId }) => workshopId)),
+        );
     }
-    const keyOf = (row: RequiredRow): string =>
-      groupBy === 'vehicle' ? row.vehicleId : groupBy === 'fleet' ? row.fleetId : row.depotId;
-    const names =
-      groupBy === 'vehicle'
-        ? required.map(({ vehicleId, registrationMark }) => ({ id: vehicleId, name: registrationMark }))
-        : await this.downtime.names(tx, groupBy === 'fleet' ? 'fleets' : 'depots', [
-            ...new Set(required.map(keyOf)),
-          ]);
-    return names.map(({ id, name }) => {
-      const vehicles = required.filter((row) => keyOf(row) === id);
-      const ids = new Set(vehicles.map(({ vehicleId }) => vehicleId));
-      const within = <Row extends { vehicleId: string }>(rows: readonly Row[]): Row[] =>
-        rows.filter(({ vehicleId }) => ids.has(vehicleId));
-      return { id, name, required: vehicles, stays: within(stays), schedule: within(schedule) };
-    });
   }
 }
 

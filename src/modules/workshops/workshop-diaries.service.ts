@@ -28,6 +28,12 @@ export class WorkshopDiariesService {
     return this.workshops.idsInUse(tx, MOST_WORKSHOPS);
   }
 
+  /** A workshop with all of its bays and people. */
+  async find(tx: Tx, workshopId: string): Promise<WholeWorkshop | null> {
+    const [whole] = await this.workshops.wholeWorkshops(tx, [workshopId]);
+    return whole ?? null;
+  }
+
   /**
    * Workshops with all of their bays and people, in the order of the ids.
    *

@@ -51,6 +51,7 @@ export class IndicatorsQueryDto {
   @ApiProperty({ format: 'date-time', maxLength: 40 })
   untilAt?: string;
 
+  /** Fleet and depot are those to which a vehicle belongs today. `workshop` tells what each workshop repaired. */
   @MayBeAbsent()
   @IsIn(INDICATOR_GROUPS)
   @ApiProperty({ enum: INDICATOR_GROUPS })
@@ -81,15 +82,21 @@ export class DowntimeRecordDto {
   cause!: 'planned' | 'failure';
   @ApiProperty({ format: 'date-time' })
   arrivedAt!: string;
-  /** Null while it is down: under way, or held. A vehicle that left on hold is down until its next arrival. */
+  /**
+   * End of the down time. Null while it is down: under way, or held. A vehicle that left on hold is down until it comes
+   * again; one that was turned away after it had arrived, until then.
+   */
   @ApiProperty({ format: 'date-time', nullable: true, type: String })
   releasedAt!: string | null;
   totalMinutes!: number;
-  /** Active maintenance time: while at least one person worked. */
+  /**
+   * Active maintenance time: while at least one person worked. Before the job is signed off, all the time since the work
+   * began.
+   */
   activeMinutes!: number;
   /** The rest: waiting for people, parts, the next morning. */
   waitingMinutes!: number;
-  /** Of all people together. */
+  /** Of all people together; one person before the job is signed off. */
   labourMinutes!: number;
 }
 
@@ -108,16 +115,20 @@ export class IndicatorsDto {
   id!: string | null;
   /** Its name, or the registration mark. */
   name!: string | null;
-  /** Vehicles in service in some part of the period; of a workshop those that were in it. */
+  /** Vehicles that were in the fleet in some part of the period; of a workshop those that were down there. */
   vehicles!: number;
   /**
-   * Required time: while a vehicle was in the fleet and not off the road by plan, round the clock. Null for a workshop,
-   * which is not what is required to be up.
+   * Required time: while a vehicle was in the fleet, round the clock, without its off-road days; down time on these does
+   * not count either. Null for a workshop, as are the figures that follow from it: vehicles are required, workshops are
+   * not.
    */
   requiredMinutes!: number | null;
   /** Required time without down time. */
   operatingMinutes!: number | null;
-  /** Stays for a failure that began in the period. */
+  /**
+   * Failures that took a vehicle to the workshop in the period. Stays of a vehicle without a release between them are one:
+   * what is down cannot fail again.
+   */
   failures!: number;
   failureDowntimeMinutes!: number;
   plannedDowntimeMinutes!: number;
@@ -137,7 +148,11 @@ export class IndicatorsDto {
   correctiveLabourPercent!: number | null;
   /** Preventive ÷ total labour (O18). */
   preventiveLabourPercent!: number | null;
-  /** Bookings on whose day work began ÷ firm bookings of the period (O22). */
+  /**
+   * Bookings on whose local day the work began ÷ firm bookings that were to start in the period (O22). A booking that was
+   * moved counts for the day to which it was moved. One that was cancelled or missed was not kept, whoever gave it up; one
+   * that was given up while it was held for a caller never was firm.
+   */
   scheduleKeptPercent!: number | null;
 }
 
