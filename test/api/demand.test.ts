@@ -435,13 +435,8 @@ describe('when an item falls due', () => {
       } as unknown as StoredItem['details'];
       return { details, reasoning: reasoning([time(12)]), unitTypeCode: null, lastMeasuredOn: null };
     });
-    const started = performance.now();
     const { months } = demandOfItems(stored, '2026-11-25', 60);
-    const seconds = (performance.now() - started) / 1_000;
-    console.log(`demand of 2,000 items over 60 months: ${seconds.toFixed(2)} s`);
     expect(months).toHaveLength(60);
     expect(toEpochDay(months[59]?.untilOn ?? '')).toBe(toEpochDay('2031-11-01'));
-    // the machine is shared: a slip of an order of magnitude is what this finds
-    expect(seconds).toBeLessThan(10);
   });
 });

@@ -95,6 +95,8 @@ it('cut down time at the ends of the period; a failure counts where it began', a
   const vehicleId = await fleet.vehicle();
   await fleet.stay(vehicleId, { from: -5, until: 3 });
   await fleet.stay(vehicleId, { from: 700, until: null });
+  // turned away at once: no time at all
+  await fleet.stay(vehicleId, { from: 400, until: null, state: 'cancelled', closedAt: 400 });
   expect(await of(vehicleId)).toMatchObject({ failures: 1, failureDowntimeMinutes: 23 * 60 });
 });
 
@@ -145,6 +147,9 @@ it('keep the schedule by the days of the workshop', async () => {
   const bookedFor = hours('2026-10-24T22:30:00Z');
   await fleet.stay(vehicleId, { from: bookedFor, until: bookedFor + 5, startedAt: bookedFor + 1 });
   expect(await of(vehicleId)).toMatchObject({ scheduleKeptPercent: 0 });
+  // half an hour after midnight and an hour later: one day there, two in UTC
+  await fleet.stay(vehicleId, { from: bookedFor + 1, until: bookedFor + 5, startedAt: bookedFor + 2 });
+  expect(await of(vehicleId)).toMatchObject({ scheduleKeptPercent: 50 });
 });
 
 it('are the sums of their groups, and of a workshop what it repaired', async () => {

@@ -397,11 +397,9 @@ describe('usage models', () => {
         ],
       );
     }
-    const startedAt = performance.now();
     const refitted = await api.call<RefittedFleetDto>('post', '/v1/usage-models/refit', {
       body: { fleetId: ownFleet },
     });
-    const elapsedMs = performance.now() - startedAt;
     expect(refitted.status).toBe(200);
     const [model, ...others] = refitted.body.models;
     expect(others).toEqual([]);
@@ -421,8 +419,6 @@ describe('usage models', () => {
       expect(held).toBeGreaterThan(0.6);
       expect(held).toBeLessThan(0.95);
     }
-    // sixty vehicles of 150 readings take two to three seconds; Jest makes the arithmetic several times slower
-    expect(elapsedMs).toBeLessThan(30_000);
 
     const list = await api.ok<UsageModelPageDto>('get', `/v1/usage-models?fleetId=${ownFleet}`);
     expect(list).toEqual({ items: [model], next: null });

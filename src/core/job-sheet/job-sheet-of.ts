@@ -1,6 +1,5 @@
 import { Consumable } from '../due/rule';
 import { TestLimits } from '../due/test-limits';
-import { applicableTests, HydraulicTest } from '../hydraulics/applicable-tests';
 import { Caution, CautionContext, cautionsFor, cautionsInContexts } from '../hydraulics/cautions';
 import { HydraulicLayout, LayoutEvidenceByFact } from '../hydraulics/hydraulic-layout';
 import { inspectionTasks } from '../hydraulics/inspection-tasks';
@@ -10,7 +9,9 @@ import { safetyFindings } from '../hydraulics/safety-findings';
 import { roleOfPosition } from '../hydraulics/unit-positions';
 import { sumConsumables } from '../visit/job-of';
 import { expectations } from './expectations';
+import { fitsLayout, isSystemTest } from './fits-layout';
 import { JobSheet, LeftOutWork, SheetStep, SheetUnit, StepKind } from './job-sheet';
+import { workInOrder } from './work-in-order';
 
 /** A piece of booked work: a due item that still stands, or what somebody asked for beside. */
 export interface SheetWork {
@@ -43,16 +44,6 @@ export interface JobSheetInput {
   unitExchanged: boolean;
 }
 
-// Tasks whose results are figures, and the test of the layout that each is. Common practice, no published source.
-const SYSTEM_TESTS: Readonly<Record<string, HydraulicTest>> = {
-  'regulator-cycle-test': 'main-accumulator-stopwatch',
-  'cut-in-cut-out-reading': 'regulator-cut-in-and-cut-out',
-  'low-pressure-warning-test': 'low-pressure-warning',
-  'anti-sink-hold-test': 'anti-sink-hold',
-  'brake-reserve-test': 'brake-reserve',
-  'steering-regulator-check': 'steering-regulator-pressure',
-};
-
 /** After work on the pressure supply, the brakes or the anti-sink valves. Common practice, no published source. */
 export const RELEASE_CHECKS = ['low-pressure-warning-test', 'brake-reserve-test'] as const;
 
@@ -61,7 +52,9 @@ const RELEASE_CHECK_TITLES: Readonly<Record<(typeof RELEASE_CHECKS)[number], str
   'brake-reserve-test': 'Check the brake reserve before release',
 };
 
-const WORK_ON_THE_SYSTEM = ['hydraulics', 'brakes', 'pressure-equipment'];
+// Told by the competences it asks for, and by the task, as a rule may name none. Common practice, no published source.
+const COMPETENCES_OF_THE_SYSTEM = ['hydraulics', 'brakes', 'pressure-equipment'];
+const TASKS_ON_THE_SYSTEM = ['fluid-change', 'filter-clean', 'pressure-supply-work'];
 
 /**
  * Makes the sheet of a job from what is booked and what is recorded of the vehicle: the odometer first, then what has
@@ -72,18 +65,18 @@ const WORK_ON_THE_SYSTEM = ['hydraulics', 'brakes', 'pressure-equipment'];
  * Only what belongs to this layout: a test of a part that the vehicle does not have is left out, with the reason; one
  * of a part of which nobody knows whether it is there stands under the condition that the inspection finds it.
  * Source of the rules: common practice, no published source.
+ *
+ * @throws InputError for work of which one task would have to be done before itself
  */
 export function jobSheetOf(input: JobSheetInput): JobSheet {
   const { layout } = effectiveLayout(input.layout);
   const leftOut: LeftOutWork[] = [];
-  const work = inOrder(input.work).flatMap((each): SheetStep[] => {
-    const step = stepOf(each, input);
-    const because = notForThisLayout(each.task, layout);
-    if (because !== null) {
-      leftOut.push({ title: each.title, task: each.task, because });
-      return [];
-    }
-    return [step];
+  const work = workInOrder(input.work).flatMap((each): SheetStep[] => {
+    const unit = each.position === null ? null : (input.units.get(each.position) ?? null);
+    const { leftOutBecause, condition } = fitsLayout(each, layout, unit !== null);
+    if (leftOutBecause === null) return [stepOf(each, unit, condition, input)];
+    leftOut.push({ title: each.title, task: each.task, because: leftOutBecause });
+    return [];
   });
   const steps = unique([
     ODOMETER,
@@ -149,14 +142,17 @@ function inspectionSteps({ layout, evidence }: JobSheetInput): SheetStep[] {
 function kindOf(task: string | null): StepKind {
   if (task === 'precharge-test') return 'precharge-test';
   if (task === 'recharge') return 'charge';
-  return task !== null && task in SYSTEM_TESTS ? 'system-test' : 'task';
+  return task !== null && isSystemTest(task) ? 'system-test' : 'task';
 }
 
-function stepOf(work: SheetWork, { units, limitsOf, layout }: JobSheetInput): SheetStep {
+function stepOf(
+  work: SheetWork,
+  unit: SheetUnit | null,
+  condition: string | null,
+  { limitsOf }: JobSheetInput,
+): SheetStep {
   const { dueItemKey, cycle, task, title, position, minutes, competences, consumables } = work;
-  const unit = position === null ? null : (units.get(position) ?? null);
   const kind = kindOf(task);
-  const condition = task === null ? null : conditionOf(task, effectiveLayout(layout).layout);
   return {
     key: `${task ?? `extra: ${title}`}${position === null ? '' : `@${position}`}`,
     kind,
@@ -184,25 +180,17 @@ function stepOf(work: SheetWork, { units, limitsOf, layout }: JobSheetInput): Sh
   };
 }
 
-function notForThisLayout(task: string | null, layout: HydraulicLayout): string | null {
-  const test = task === null ? undefined : SYSTEM_TESTS[task];
-  const found = applicableTests(layout).find((each) => each.test === test);
-  return found?.applicability === 'does-not-apply' ? `Does not apply: ${found.because}.` : null;
-}
-
-function conditionOf(task: string, layout: HydraulicLayout): string | null {
-  const found = applicableTests(layout).find((each) => each.test === SYSTEM_TESTS[task]);
-  return found?.applicability === 'unknown' ? `Only if it applies: ${found.because}. Look first.` : null;
-}
-
 // Whoever opens the circuit, or works on what feeds the brakes, makes the checks necessary. Common practice, no published
 // source.
-function asksForReleaseChecks({ kind, position, competences, why }: SheetStep): boolean {
+function asksForReleaseChecks({ kind, task, position, competences, why }: SheetStep): boolean {
   if (why === 'always' || why === 'inspection' || kind === 'system-test') return false;
   if (kind === 'charge') return true;
   const role = position === null ? null : roleOfPosition(position);
   if (kind === 'precharge-test') return role === 'main-accumulator' || role === 'rear-brake-accumulator';
-  return competences.some((code) => WORK_ON_THE_SYSTEM.includes(code));
+  return (
+    (task !== null && TASKS_ON_THE_SYSTEM.includes(task)) ||
+    competences.some((code) => COMPETENCES_OF_THE_SYSTEM.includes(code))
+  );
 }
 
 /** The work, then the checks before release: those that were booked, and those that nobody booked. */
@@ -232,20 +220,6 @@ function withReleaseChecks(work: readonly SheetStep[], { limitsOf }: JobSheetInp
     ];
   });
   return [...work.filter((step) => !isCheck(step)), ...checks];
-}
-
-// a task that has to come first does, the rest stays as it was booked
-function inOrder(work: readonly SheetWork[]): SheetWork[] {
-  const ordered: SheetWork[] = [];
-  const visiting = new Set<SheetWork>();
-  const visit = (each: SheetWork): void => {
-    if (ordered.includes(each) || visiting.has(each)) return;
-    visiting.add(each);
-    for (const before of work) if (before.task !== null && each.doBefore.includes(before.task)) visit(before);
-    ordered.push(each);
-  };
-  for (const each of work) visit(each);
-  return ordered;
 }
 
 function unique(steps: readonly SheetStep[]): SheetStep[] {

@@ -32,14 +32,19 @@ export function jobOf(work: readonly VisitWork[], minutes: number | null = null)
   };
 }
 
-/** Parts and materials of several pieces of work, summed by item and unit, in order of the item. */
+/**
+ * Parts and materials of several pieces of work, summed by item and unit, in order of the item and then of the unit.
+ * Sums are rounded to a thousandth, as fine as rules state them: 0.1 and 0.2 of something are 0.3.
+ */
 export function sumConsumables(consumables: readonly Consumable[]): Consumable[] {
   const sums = new Map<string, Consumable>();
   for (const { item, quantity, unit } of consumables) {
     const key = `${item}\n${unit}`;
     sums.set(key, { item, quantity: quantity + (sums.get(key)?.quantity ?? 0), unit });
   }
-  return [...sums.values()].sort((a, b) => (a.item < b.item ? -1 : a.item > b.item ? 1 : 0));
+  return [...sums]
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([, sum]) => ({ ...sum, quantity: Math.round(sum.quantity * 1000) / 1000 }));
 }
 
 function neededPeople(work: readonly VisitWork[]): NeededPerson[] {

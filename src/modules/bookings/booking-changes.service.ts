@@ -10,6 +10,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
 import { bookedTimes } from './booked-times';
+import type { BookedWork } from './booked-work';
 import { BookingAllocationsRepository } from './booking-allocations.repository';
 import { BookingPlacerService, type WantedSlot } from './booking-placer.service';
 import type { Booking } from './booking.entity';
@@ -50,8 +51,7 @@ export class BookingChangesService {
     return this.freeTimes.offeredWhereTaken(
       principal,
       {
-        dueItemKeys: body.dueItemKeys ?? seen.work.items.map(({ dueItemKey }) => dueItemKey),
-        extraWork: body.extraWork ?? seen.work.extra,
+        ...workToOffer(seen.work, body),
         workMinutes: body.workMinutes ?? seen.workMinutes,
         vehicleId: seen.vehicleId,
         workshopIds: [body.workshopId ?? seen.workshopId],
@@ -163,4 +163,21 @@ export class BookingChangesService {
       return this.placer.place(tx, { ...wanted, ...asked });
     }
   }
+}
+
+// What was booked may have been settled since: for the offer it counts by what it needs, whatever is owed now.
+function workToOffer(
+  { items, extra }: BookedWork,
+  { dueItemKeys, extraWork }: UpdateBookingDto,
+): Pick<UpdateBookingDto, 'dueItemKeys' | 'extraWork'> {
+  const asExtra = items.map(({ title, minutes, competences, bayKind }) => ({
+    title,
+    minutes,
+    competences: [...competences],
+    bayKind,
+  }));
+  return {
+    dueItemKeys: dueItemKeys ?? [],
+    extraWork: [...(dueItemKeys === undefined ? asExtra : []), ...(extraWork ?? extra)],
+  };
 }

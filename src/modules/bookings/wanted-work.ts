@@ -1,10 +1,11 @@
 import type { DueState } from '../../core/due/state';
+import { DEFAULT_LABOUR_MINUTES } from '../../core/visit/job-of';
+import { settles } from '../../core/visit/goes-together';
 import type { FieldError } from '../../platform/errors/coded-error';
 import type { DueItemDetails, VehicleDueItemRow } from '../due-items/due-item-row';
 import type { BookedItem, BookedWork } from './booked-work';
 import { noSuchDueItem, nothingToDo, refusedWork } from './bookings.errors';
 import type { WantedWorkDto } from './dto/write-booking.dto';
-import { DEFAULT_LABOUR_MINUTES } from '../../core/visit/job-of';
 
 // what a visit takes on when nobody says otherwise
 const WORTH_DOING: readonly DueState[] = ['overdue', 'due', 'due-soon'];
@@ -40,17 +41,13 @@ export function wantedWork(
   return { items, extra };
 }
 
-// What comes along with other work at the same place is done with it, and counted once.
+// What other work settles is done with it, and counted once; of two that settle each other the first by key stays.
 function worthDoing(owed: readonly { details: DueItemDetails; state: DueState }[]): string[] {
   const worth = owed.filter(({ state }) => WORTH_DOING.includes(state)).map(({ details }) => details);
-  const comesAlong = ({ key, task, position, satisfies }: DueItemDetails): boolean =>
+  const comesAlong = (item: DueItemDetails): boolean =>
     worth.some(
       (other) =>
-        other.key !== key &&
-        other.satisfies.includes(task) &&
-        (other.position === null || other.position === position) &&
-        // of two that come along with each other one stays
-        !(satisfies.includes(other.task) && key < other.key),
+        other.key !== item.key && settles(other, item) && !(settles(item, other) && item.key < other.key),
     );
   return worth.filter((item) => !comesAlong(item)).map(({ key }) => key);
 }

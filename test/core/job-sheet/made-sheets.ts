@@ -40,18 +40,19 @@ const unitAt = (position: string): SheetUnit => ({
   limit20BarGauge: 44,
 });
 
-/** A gas unit is recorded at every position. */
+/** @param positions where a gas unit is recorded */
 export function sheetOf(
   work: readonly SheetWork[],
   layout: HydraulicLayout = KNOWN,
   unitExchanged = false,
+  positions: readonly string[] = UNIT_POSITIONS,
 ): JobSheet {
   return jobSheetOf({
     work,
     layout,
     unitExchanged,
     evidence: {},
-    units: new Map(UNIT_POSITIONS.map((position) => [position, unitAt(position)])),
+    units: new Map(positions.map((position) => [position, unitAt(position)])),
     limitsOf: () => ({ ...NO_TEST_LIMITS, warningLowBar: 80, warningHighBar: 100 }),
   });
 }

@@ -51,6 +51,8 @@ const item = (key: string, dueOn: string | null, more: Partial<SuggestedItem> = 
   earlyOn: dueOn,
   dueOn,
   lateOn: dueOn,
+  beyondHorizon: false,
+  missing: [],
   doBefore: [],
   satisfies: [],
   baselineOn: '2025-12-01',
@@ -68,6 +70,7 @@ describe('suggestions', () => {
       item('spring', '2027-04-01'),
       item('spring-too', '2027-04-01'),
       item('far', '2028-01-01'),
+      item('never', null, { beyondHorizon: true }),
       item('unknown', null),
     ];
     const shown = visitSuggestions(items, ['chosen'], '2026-12-01').map((each) => [
@@ -81,6 +84,73 @@ describe('suggestions', () => {
       ['soon', 40, 1, true],
       ['spring', 121, 0, false],
       ['spring-too', 121, 0, false],
+      ['unknown', null, 0, false],
+    ]);
+  });
+
+  test('leave out what a chosen item settles where it is done, and nothing elsewhere', () => {
+    const left = 'suspension-front-left';
+    const right = 'suspension-front-right';
+    const test = (position: string | null): SuggestedItem =>
+      item(`test@${position ?? 'vehicle'}`, '2026-12-20', { task: 'precharge-test', position });
+    const recharge = item('recharge', '2026-12-01', { position: left, satisfies: ['precharge-test'] });
+    const items = [recharge, test(left), test(right), test(null)];
+    const suggested = (chosen: string): string[] =>
+      visitSuggestions(items, [chosen], '2026-12-01').map(({ key }) => key);
+    expect(suggested('recharge').sort()).toEqual(['test@suspension-front-right', 'test@vehicle']);
+    // the task on the whole vehicle is the task at every position
+    expect(suggested('test@vehicle')).toEqual(['recharge']);
+  });
+
+  test('count what comes along as done: the visit that only it would need is saved too', () => {
+    const items = [
+      item('fluid', '2027-01-10', { satisfies: ['filter'] }),
+      item('filter', '2027-02-10'),
+      item('far', '2028-02-10'),
+    ];
+    const saved = visitSuggestions(items, [], '2026-12-01').map(({ key, visitsSaved }) => [key, visitsSaved]);
+    expect(saved).toEqual([
+      ['fluid', 2],
+      ['filter', 1],
+    ]);
+  });
+
+  test('go with what has to be done before them, and cost what that costs', () => {
+    const reserve = item('reserve', '2026-12-20', { doBefore: ['warning'] });
+    const warning = item('warning', '2026-12-20', { title: 'Test the warning' });
+    const of = (items: SuggestedItem[], chosen: string[]) =>
+      visitSuggestions(items, chosen, '2026-12-01').find(({ key }) => key === 'reserve');
+    // one visit for both: only together do they save it
+    expect(of([reserve, warning], [])).toMatchObject({
+      visitsSaved: 1,
+      worthwhile: true,
+      sentence:
+        'Due 2026-12-20, 19 days after this visit: gives away 19 of 384 days (5 %), saves 1 visit. With what comes before it: Test the warning.',
+    });
+    expect(visitSuggestions([reserve, warning], [], '2026-12-01').at(-1)).toMatchObject({
+      key: 'warning',
+      visitsSaved: 0,
+      worthwhile: false,
+    });
+    expect(of([reserve, warning], ['warning'])?.sentence).not.toContain('before it');
+    const dear = item('warning', '2026-12-20', { baselineOn: '2026-12-01' });
+    expect(of([reserve, dear], [])).toMatchObject({ visitsSaved: 1, worthwhile: false });
+    // a circle ends
+    const circle = [reserve, item('warning', '2026-12-20', { doBefore: ['reserve'] })];
+    expect(visitSuggestions(circle, [], '2026-12-01').map(({ visitsSaved }) => visitsSaved)).toEqual([1, 1]);
+  });
+
+  test('tell what has to be looked at where there is no date', () => {
+    const missing = [{ code: 'unit', sentence: 'Record which gas unit is fitted at main-accumulator.' }];
+    expect(visitSuggestions([item('a', null, { missing })], [], '2026-12-01')).toEqual([
+      {
+        key: 'a',
+        daysGivenAway: null,
+        shareGivenAway: null,
+        visitsSaved: 0,
+        worthwhile: false,
+        sentence: 'Nobody can tell yet when it is due. Record which gas unit is fitted at main-accumulator.',
+      },
     ]);
   });
 
@@ -136,14 +206,21 @@ test('a job is the sum of its work, for one bay and as few sets of competences a
     minutesAfter: null,
   });
   expect(jobOf(work, 60).minutes).toBe(60);
-  expect(
-    sumConsumables([
-      { item: 'seal', quantity: 1, unit: 'piece' },
-      { item: 'fluid', quantity: 5, unit: 'l' },
-      { item: 'seal', quantity: 2, unit: 'piece' },
-    ]),
-  ).toEqual([
-    { item: 'fluid', quantity: 5, unit: 'l' },
+});
+
+test('consumables are summed by item and unit, in whatever order the work comes', () => {
+  const used = [
+    { item: 'seal', quantity: 1, unit: 'set' },
+    { item: 'fluid', quantity: 0.1, unit: 'l' },
+    { item: 'seal', quantity: 2, unit: 'piece' },
+    { item: 'fluid', quantity: 0.2, unit: 'l' },
+    { item: 'seal', quantity: 1, unit: 'piece' },
+  ];
+  const sums = [
+    { item: 'fluid', quantity: 0.3, unit: 'l' },
     { item: 'seal', quantity: 3, unit: 'piece' },
-  ]);
+    { item: 'seal', quantity: 1, unit: 'set' },
+  ];
+  expect(sumConsumables(used)).toEqual(sums);
+  expect(sumConsumables([...used].reverse())).toEqual(sums);
 });
