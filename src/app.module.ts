@@ -1,6 +1,7 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
 import { DemandModule } from './modules/demand/demand.module';
@@ -21,13 +22,16 @@ import { OdometerReadingsModule } from './modules/odometer-readings/odometer-rea
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
 import { OrganisationsModule } from './modules/organisations/organisations.module';
+import { PlanningSettingsModule } from './modules/planning-settings/planning-settings.module';
 import { PrechargeModelsModule } from './modules/precharge-models/precharge-models.module';
+import { RosterNeedsModule } from './modules/roster-needs/roster-needs.module';
 import { ServiceProgrammesModule } from './modules/service-programmes/service-programmes.module';
 import { SystemTestsModule } from './modules/system-tests/system-tests.module';
 import { TaskCompletionsModule } from './modules/task-completions/task-completions.module';
 import { UnitPositionsModule } from './modules/unit-positions/unit-positions.module';
 import { UsageModelsModule } from './modules/usage-models/usage-models.module';
 import { VehiclesModule } from './modules/vehicles/vehicles.module';
+import { WorkshopReachModule } from './modules/workshop-reach/workshop-reach.module';
 import { WorkshopsModule } from './modules/workshops/workshops.module';
 import type { Config } from './platform/config/config';
 import type { OpenDatabase } from './platform/database/open-database';
@@ -41,6 +45,7 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
         DemandModule,
@@ -61,13 +66,16 @@ export class AppModule {
         OdometerReplacementsModule,
         OffRoadPeriodsModule,
         OrganisationsModule,
+        PlanningSettingsModule,
         PrechargeModelsModule,
+        RosterNeedsModule,
         ServiceProgrammesModule,
         SystemTestsModule,
         TaskCompletionsModule,
         UnitPositionsModule,
         UsageModelsModule,
         VehiclesModule,
+        WorkshopReachModule,
         WorkshopsModule,
       ],
     };

@@ -112,6 +112,19 @@ const OF_EVERY_VEHICLE = [
     )
     INSERT INTO booking_allocations (organisation_id, booking_id, bay_id, resource_id, starts_at, ends_at)
       SELECT $1, (SELECT id FROM booking LIMIT 1), id, id, '2027-01-01 09:00Z', '2027-01-01 10:00Z' FROM bay`,
+  `INSERT INTO blackout_periods (organisation_id, vehicle_id, fleet_id, from_on, until_on, reason)
+    SELECT organisation_id, id, fleet_id, '2027-03-01', '2027-03-15', 'stretcher lift' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO roster_needs (organisation_id, depot_id, fleet_id, needed_by_weekday, exceptions)
+    SELECT organisation_id, id, fleet_id, '{1,1,1,1,1,0,0}', '[]' FROM depots WHERE organisation_id = $1`,
+  `WITH reaches AS (
+      INSERT INTO workshop_reaches (organisation_id, depot_id, fleet_id)
+        SELECT organisation_id, id, fleet_id FROM depots WHERE organisation_id = $1 RETURNING depot_id, fleet_id
+    )
+    INSERT INTO reachable_workshops (organisation_id, depot_id, fleet_id, workshop_id, transfer_minutes, transfer_cost_minor)
+      SELECT $1, r.depot_id, r.fleet_id, w.id, 20, 1500 FROM reaches r, workshops w WHERE w.organisation_id = $1`,
+  `INSERT INTO planning_settings (organisation_id, currency, visit_loss_minor, value_per_item_minor, value_by_task,
+      risk_per_late_day_safety_critical_minor, risk_per_late_day_other_minor, left_out_minor, horizon_days)
+    VALUES ($1, 'EUR', 15000, 12000, '[]', 8000, 800, 500000, 90)`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
     VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
   `WITH import AS (

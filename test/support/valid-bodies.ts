@@ -109,6 +109,11 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       expiresAt: '2030-01-01T00:00:00Z',
     },
     ApiKeys_rotate: { overlapHours: 1 },
+    BlackoutPeriods_create: {
+      fromOn: '2026-12-07',
+      untilOn: '2026-12-14',
+      reason: 'the only one with a stretcher lift',
+    },
     Bookings_arrive: { at: '2026-11-25T11:30:00Z' },
     Bookings_cancel: { reason: 'found another day' },
     Bookings_collect: { at: '2026-11-25T11:59:00Z', leavesOnHold: 'on a trailer, brakes without reserve' },
@@ -331,6 +336,15 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       externalKey: 'O9',
     },
     Organisations_update: { name: 'Tarn Valley Transport' },
+    PlanningSettings_replace: {
+      currency: 'EUR',
+      visitLossMinor: 15_000,
+      valuePerItemMinor: 12_000,
+      valueByTask: [{ task: 'fluid-change', valueMinor: 20_000 }],
+      riskPerLateDayMinor: { safetyCritical: 8_000, other: 800 },
+      leftOutMinor: 500_000,
+      horizonDays: 90,
+    },
     PrechargeModels_refit: { unitTypeId: ids.gasUnitTypeId },
     ProgrammeVersions_create: {
       basedOn: ids.versionId,
@@ -343,6 +357,18 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       rules: [RULE],
       severityByDutyClass: { normal: 1, 'urban-stop-start': 0.8 },
       changeNote: 'shorter interval in town',
+    },
+    RosterNeeds_replace: {
+      neededByWeekday: {
+        monday: 2,
+        tuesday: 2,
+        wednesday: 2,
+        thursday: 2,
+        friday: 2,
+        saturday: 1,
+        sunday: 0,
+      },
+      exceptions: [{ fromOn: '2026-12-24', untilOn: '2027-01-02', needed: 1, reason: 'school holidays' }],
     },
     ServiceProgrammes_create: {
       name: 'Minibuses, urban',
@@ -444,6 +470,9 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       shiftExceptions: [{ on: '2026-12-14', windows: [MORNING], note: 'course' }],
       absences: [ABSENCE],
       retiredOn: '2030-01-01',
+    },
+    WorkshopReach_replace: {
+      workshops: [{ workshopId: ids.workshopId, transferMinutes: 25, transferCostMinor: 1_800 }],
     },
     Workshops_create: {
       externalKey: 'W10',

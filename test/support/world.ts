@@ -267,6 +267,20 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     await ask('POST', `/v1/bookings/${id}/arrival`, { body: {}, headers: { 'if-match': '"r1"' } });
   const cancelledId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-30T09:00:00Z' });
 
+  const blackouts = `${ofVehicle}/blackout-periods`;
+  const blackout = { fromOn: '2026-12-24', reason: 'the only one with a stretcher lift' };
+  const blackoutPeriodId = await add(blackouts, { ...blackout, untilOn: '2027-01-02' });
+  await add(blackouts, { ...blackout, untilOn: '2027-01-03' });
+  const ofDepot = `/v1/depots/${depotId}`;
+  const noDay = { monday: 0, tuesday: 0, wednesday: 0, thursday: 0, friday: 0, saturday: 0, sunday: 0 };
+  const reach = { workshopId: workshop.workshopId, transferMinutes: 20, transferCostMinor: 1_500 };
+  for (const [path, body] of [
+    [`${ofDepot}/roster`, { neededByWeekday: { ...noDay, monday: 1 } }],
+    [`${ofDepot}/workshop-reach`, { workshops: [reach] }],
+    ['/v1/planning-settings', PLANNING_SETTINGS],
+  ] as const)
+    await ask('PUT', path, { body, headers: { 'if-match': await etagOf(path) } });
+
   const importId = await importReadings(test, organisation, ask);
   await importReadings(test, organisation, ask);
   await ask('POST', '/v1/usage-models/refit', { body: { fleetId } });
@@ -300,6 +314,7 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     ...workshop,
     bookingId,
     jobSheetId,
+    blackoutPeriodId,
   };
   const idsOf = {
     Bookings_cancel: { bookingId: cancelledId },
@@ -309,6 +324,16 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
 }
 
 const SOME_WORK = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };
+
+const PLANNING_SETTINGS = {
+  currency: 'GBP',
+  visitLossMinor: 14_000,
+  valuePerItemMinor: 11_000,
+  valueByTask: [],
+  riskPerLateDayMinor: { safetyCritical: 7_000, other: 700 },
+  leftOutMinor: 400_000,
+  horizonDays: 60,
+};
 
 /** Two workshops; the first has two bays and two people. */
 async function addWorkshops(

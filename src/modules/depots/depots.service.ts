@@ -83,8 +83,7 @@ export class DepotsService {
   ): Promise<DepotDto> {
     const { principal } = context;
     return this.transactions.write(context, async (tx) => {
-      const depot = await this.depots.lock(tx, depotId);
-      if (depot === null) throw notFound('depot', depotId);
+      const depot = await this.lock(tx, depotId);
       expectRevision(depot, revision);
       const before = toDepotDto(depot);
       const changed = applyMergePatch<Depot>(depot, body);
@@ -115,8 +114,20 @@ export class DepotsService {
     return this.depots.findByExternalKeys(tx, externalKeys);
   }
 
-  private async require(tx: Tx, depotId: string): Promise<Depot> {
+  /** @throws CodedError `not-found`, also for a depot of somebody else */
+  async require(tx: Tx, depotId: string): Promise<Depot> {
     const depot = await this.depots.find(tx, depotId);
+    if (depot === null) throw notFound('depot', depotId);
+    return depot;
+  }
+
+  /**
+   * Takes the depot for the transaction, before anything about it is read that the write depends on.
+   *
+   * @throws CodedError `not-found`, also for a depot of somebody else
+   */
+  async lock(tx: Tx, depotId: string): Promise<Depot> {
+    const depot = await this.depots.lock(tx, depotId);
     if (depot === null) throw notFound('depot', depotId);
     return depot;
   }
