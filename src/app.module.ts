@@ -6,6 +6,7 @@ import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
+import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.module';
 import { DowntimeModule } from './modules/downtime/downtime.module';
 import { DueItemsModule } from './modules/due-items/due-items.module';
 import { DutyChangesModule } from './modules/duty-changes/duty-changes.module';
@@ -50,6 +51,7 @@ export class AppModule {
         CalculationsModule,
         DemandModule,
         DepotsModule,
+        DowntimePlansModule,
         DowntimeModule,
         DueItemsModule,
         DutyChangesModule,

@@ -20,7 +20,15 @@ import { createValidationPipe } from './platform/http/validation.pipe';
 import { frameworkLogger, logResponses } from './platform/observability/logging';
 import { Metrics } from './platform/observability/metrics';
 
-const PRODUCED = ['application/json', 'application/problem+json', 'text/csv', 'text/plain', 'text/html'];
+const PRODUCED = [
+  'application/json',
+  'application/problem+json',
+  'text/csv',
+  'text/plain',
+  'text/html',
+  'text/event-stream',
+  'text/calendar',
+];
 
 /** The application as the API process, the tests and the contract export all start it. */
 export async function createApp(

@@ -1,5 +1,7 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { BookingStepsService } from './modules/bookings/booking-steps.service';
+import { DowntimePlanRunnerService } from './modules/downtime-plans/downtime-plan-runner.service';
+import { PlanAcceptanceService } from './modules/downtime-plans/plan-acceptance.service';
 import { ImportRunnerService } from './modules/imports/import-runner.service';
 import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
 import { Jobs } from './platform/jobs/jobs';
@@ -10,6 +12,8 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   const jobs = app.get(Jobs);
   const imports = app.get(ImportRunnerService);
   const bookings = app.get(BookingStepsService);
+  const plans = app.get(DowntimePlanRunnerService);
+  const acceptances = app.get(PlanAcceptanceService);
   const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
   await jobs.work('activate-programmes', async ({ organisationId }) => {
@@ -18,4 +22,6 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   await jobs.work('lapse-booking', ({ organisationId, bookingId }) =>
     bookings.lapse(organisationId, bookingId),
   );
+  await jobs.work('make-downtime-plan', ({ organisationId, planId }) => plans.run(organisationId, planId));
+  await jobs.work('accept-downtime-plan', (acceptance) => acceptances.run(acceptance));
 }

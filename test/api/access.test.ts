@@ -252,10 +252,9 @@ describe('another organisation', () => {
         const { body, headers } = messageOf(operation, theirs);
         const ask = async (id: string): Promise<Sent> => {
           const url = addressOf(path, theirs.ids) + queryOf(operation, theirs.ids);
-          const current = method === 'POST' ? undefined : await etagOf(path);
           return send(test, method, url, {
             key: theirs.keys.administrator,
-            headers: { ...headers, ...(current === undefined ? {} : { 'if-match': current }) },
+            headers: { ...headers, 'if-match': await etagOf(path) },
             body: placedIn(body, place.path, id),
           });
         };
@@ -457,8 +456,13 @@ describe('a key that sees one fleet', () => {
   });
 });
 
+// a step is made to the record that it stands below
 async function etagAt(path: string, key: string): Promise<string> {
-  return (await send(test, 'GET', path, { key })).headers.etag ?? '"r1"';
+  for (const at of [path, path.replace(/\/[^/]+$/, '')]) {
+    const { headers } = await send(test, 'GET', at, { key });
+    if (headers.etag !== undefined) return headers.etag;
+  }
+  return '"r1"';
 }
 
 const etagOf = (path: string): Promise<string> =>
@@ -483,5 +487,8 @@ function foreignIds(): Record<string, string> {
     technicianIds: of('technicianId'),
     technicianId: of('technicianId'),
     signedOffBy: of('technicianId'),
+    basedOnId: of('downtimePlanId'),
+    visitIds: of('plannedVisitId'),
+    depotIds: of('depotId'),
   };
 }

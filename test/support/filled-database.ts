@@ -125,6 +125,22 @@ const OF_EVERY_VEHICLE = [
   `INSERT INTO planning_settings (organisation_id, currency, visit_loss_minor, value_per_item_minor, value_by_task,
       risk_per_late_day_safety_critical_minor, risk_per_late_day_other_minor, left_out_minor, horizon_days)
     VALUES ($1, 'EUR', 15000, 12000, '[]', 8000, 800, 500000, 90)`,
+  `WITH plan AS (
+      INSERT INTO downtime_plans (organisation_id, fleet_id, depot_ids, name, from_on, until_on, seed, effort, wishes,
+          assumptions, state, created_by)
+        SELECT $1, v.fleet_id, array_agg(DISTINCT v.depot_id), 'quarter', '2027-01-01', '2027-04-01', 1, 'normal',
+            '{"locked": [], "forbidden": []}', '[]', 'ready', 'test'
+          FROM vehicles v WHERE v.organisation_id = $1 GROUP BY v.fleet_id RETURNING id, fleet_id
+    ), visit AS (
+      INSERT INTO planned_visits (organisation_id, plan_id, fleet_id, depot_id, vehicle_id, workshop_id, visit_on,
+          until_on, work_minutes, visit_cost_minor, item_cost_minor, locked)
+        SELECT $1, p.id, p.fleet_id, v.depot_id, v.id, w.id, '2027-01-04', '2027-01-04', 60, 15000, 0, false
+          FROM plan p JOIN vehicles v ON v.organisation_id = $1 AND v.fleet_id = p.fleet_id,
+            workshops w WHERE w.organisation_id = $1
+        RETURNING id, plan_id, fleet_id, vehicle_id
+    )
+    INSERT INTO planned_items (organisation_id, plan_id, fleet_id, vehicle_id, visit_id, item_key, reason, details)
+      SELECT $1, plan_id, fleet_id, vehicle_id, id, 'fluid-change', 'on-due-day', '{}' FROM visit`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
     VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
   `WITH import AS (

@@ -1,3 +1,4 @@
+import { join } from 'node:path';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { DestinationStream } from 'pino';
 import { createApp } from '../../src/app.setup';
@@ -40,7 +41,13 @@ export async function startTestApp(
     beside === undefined ? await createTestDatabase(process.env.PRECHARGE_TEST_TEMPLATE) : null;
   const database =
     testDatabase === null ? beside!.database : await openDatabase(testDatabase.url, TEST_SECRET, null);
-  const config: Config = { ...readConfig({ LOG_LEVEL: 'silent' }), secret: TEST_SECRET, ...settings };
+  const planThreadFile = join(process.cwd(), 'dist/src/modules/downtime-plans/plan-thread.js');
+  const config: Config = {
+    ...readConfig({ LOG_LEVEL: 'silent' }),
+    secret: TEST_SECRET,
+    planThreadFile,
+    ...settings,
+  };
   const reached = { ...database, appUrl: reach(database.appUrl) };
   const app = await createApp(reached, config, createLogger(config.logLevel, log));
   const contract = new ContractCheck(app.getHttpAdapter().getInstance());

@@ -471,6 +471,43 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       absences: [ABSENCE],
       retiredOn: '2030-01-01',
     },
+    DowntimePlans_create: {
+      fleetId: ids.fleetId,
+      depotIds: [ids.depotId],
+      name: 'Winter quarter',
+      fromOn: '2026-12-01',
+      days: 90,
+      effort: 'quick',
+      seed: 7,
+      basedOnId: ids.downtimePlanId,
+      wishes: {
+        locked: [
+          {
+            vehicleId: ids.vehicleId,
+            workshopId: ids.workshopId,
+            on: '2026-12-08',
+            dueItemKeys: ['brake-reserve-check'],
+          },
+        ],
+        forbidden: [{ vehicleId: ids.vehicleId, on: '2026-12-09' }],
+      },
+      assumptions: [
+        {
+          kind: 'more-technicians',
+          workshopId: ids.workshopId,
+          count: 1,
+          competences: ['hydraulics'],
+          bayId: ids.bayId,
+          fromOn: '2026-12-01',
+          untilOn: '2026-12-10',
+          depotId: ids.depotId,
+          change: 1,
+          task: 'fluid-change',
+          days: 14,
+        },
+      ],
+    },
+    DowntimePlans_accept: { visitIds: [ids.plannedVisitId] },
     WorkshopReach_replace: {
       workshops: [{ workshopId: ids.workshopId, transferMinutes: 25, transferCostMinor: 1_800 }],
     },

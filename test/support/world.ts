@@ -1,3 +1,4 @@
+import { DowntimePlanRunnerService } from '../../src/modules/downtime-plans/downtime-plan-runner.service';
 import { ImportRunnerService } from '../../src/modules/imports/import-runner.service';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { roles, type Role } from '../../src/platform/security/role';
@@ -286,6 +287,14 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   await ask('POST', '/v1/usage-models/refit', { body: { fleetId } });
   const [dueItem] = (await ask<{ items: Identified[] }>('GET', `${ofVehicle}/due-items`)).items;
 
+  const downtimePlanId = await makePlan(test, organisation, ask, {
+    fleetId,
+    vehicleId,
+    workshopId: workshop.workshopId,
+  });
+  const visits = await ask<{ items: Identified[] }>('GET', `/v1/downtime-plans/${downtimePlanId}/visits`);
+  const queuedPlanId = await add('/v1/downtime-plans', { fleetId });
+
   const ids = {
     fleetId,
     depotId,
@@ -315,15 +324,44 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     bookingId,
     jobSheetId,
     blackoutPeriodId,
+    downtimePlanId,
+    withId: downtimePlanId,
+    plannedVisitId: visits.items[0]?.id ?? '',
   };
   const idsOf = {
     Bookings_cancel: { bookingId: cancelledId },
     JobSheets_create: { bookingId: withoutSheetId },
+    DowntimePlans_stop: { downtimePlanId: queuedPlanId },
   };
   return { organisation, ids, idsOf, keys, otherFleet, reasonKeys };
 }
 
 const SOME_WORK = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };
+
+/** A plan that is ready, with two visits of the vehicle. */
+async function makePlan(
+  test: TestApp,
+  { organisationId }: NewOrganisation,
+  ask: <T>(method: string, path: string, message?: Message) => Promise<T>,
+  { fleetId, vehicleId, workshopId }: { fleetId: string; vehicleId: string; workshopId: string },
+): Promise<string> {
+  const { items } = await ask<{ items: { key: string; dueOn: string | null }[] }>(
+    'GET',
+    `/v1/vehicles/${vehicleId}/due-items`,
+  );
+  const keys = items.filter(({ dueOn }) => dueOn !== null && dueOn < '2027-11-01').map(({ key }) => key);
+  const locked = ['2026-12-08', '2026-12-15'].map((on, n) => ({
+    vehicleId,
+    workshopId,
+    on,
+    dueItemKeys: [keys[n]],
+  }));
+  const { id } = await ask<Identified>('POST', '/v1/downtime-plans', {
+    body: { fleetId, days: 365, effort: 'quick', wishes: { locked } },
+  });
+  await test.app.get(DowntimePlanRunnerService).run(organisationId, id);
+  return id;
+}
 
 const PLANNING_SETTINGS = {
   currency: 'GBP',

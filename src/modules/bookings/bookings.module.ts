@@ -15,6 +15,7 @@ import { BookingsRepository } from './bookings.repository';
 import { BookingsService } from './bookings.service';
 import { FreeTimesController } from './free-times.controller';
 import { FreeTimesService } from './free-times.service';
+import { VisitBookingService } from './visit-booking.service';
 
 @Module({
   imports: [TypeOrmModule.forFeature([Booking, BookingAllocation]), WorkshopsModule, DueItemsModule],
@@ -26,9 +27,10 @@ import { FreeTimesService } from './free-times.service';
     BookingPlacerService,
     BookingConflictsService,
     FreeTimesService,
+    VisitBookingService,
     BookingsRepository,
     BookingAllocationsRepository,
   ],
-  exports: [BookingsService, BookingStepsService],
+  exports: [BookingsService, BookingStepsService, VisitBookingService],
 })
 export class BookingsModule {}

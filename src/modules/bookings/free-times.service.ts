@@ -4,7 +4,7 @@ import { parseInstant } from '../../core/shared/instant';
 import { findSlots, type SlotAnswer } from '../../core/working-time/find-slots';
 import { prepareDiary } from '../../core/working-time/prepare-diary';
 import { searchDiary } from '../../core/working-time/search-diary';
-import type { Workshop } from '../../core/working-time/workshop';
+import type { Slot, Workshop } from '../../core/working-time/workshop';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { bodyError, CodedError } from '../../platform/errors/coded-error';
@@ -97,6 +97,21 @@ export class FreeTimesService {
         ),
       };
     });
+  }
+
+  /** The first time for a vehicle's work between two moments, or what is in the way. */
+  async between(
+    tx: Tx,
+    question: Pick<Question, 'vehicleId' | 'workshopIds' | 'work' | 'fromAt' | 'untilAt'>,
+  ): Promise<{ slots: readonly Slot[]; because: string[] }> {
+    const { answer, workshops, nameOf } = await this.ask(tx, {
+      ...question,
+      workMinutes: null,
+      count: 1,
+      exceptBookingId: null,
+    });
+    const nothing = toNothingFreeDto(answer.nothingFree, workshops, nameOf);
+    return { slots: answer.slots, because: nothing === null ? [] : [nothing.sentence] };
   }
 
   /** The next times at which wanted work fits, for a caller whose time is taken. */

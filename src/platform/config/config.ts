@@ -18,6 +18,8 @@ export interface Config {
   requestsPerMinute: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
+  /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
+  planThreadFile: string | null;
 }
 
 /** A setting of the environment that cannot be used. */
@@ -75,6 +77,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
+    planThreadFile: null,
   };
   if (config.secret !== null && config.secret.length < 32) {
     problems.push('PRECHARGE_SECRET: give at least 32 random characters');

@@ -6,11 +6,29 @@ export interface JobData {
   'activate-programmes': { organisationId: string };
   /** a time that was held for a caller and runs out */
   'lapse-booking': { organisationId: string; bookingId: string };
+  /** off-road days of a fleet to be worked out */
+  'make-downtime-plan': { organisationId: string; planId: string };
+  /** a plan whose visits become bookings */
+  'accept-downtime-plan': {
+    organisationId: string;
+    planId: string;
+    /** null: all that are not booked yet */
+    visitIds: string[] | null;
+    /** who accepts */
+    actorId: string | null;
+    actor: string;
+  };
 }
 
 export type JobName = keyof JobData;
 
-export const jobNames: readonly JobName[] = ['run-import', 'activate-programmes', 'lapse-booking'];
+export const jobNames: readonly JobName[] = [
+  'run-import',
+  'activate-programmes',
+  'lapse-booking',
+  'make-downtime-plan',
+  'accept-downtime-plan',
+];
 
 export const JOBS_SCHEMA = 'jobs';
 

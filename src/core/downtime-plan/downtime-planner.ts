@@ -1,0 +1,161 @@
+import { SeededRandom } from '../shared/seeded-random';
+import { CompiledProblem, compileProblem } from './compile-problem';
+import { PlanSearch } from './improve-plan';
+import { LowerBound, roundingCuts } from './lower-bound';
+import { naivePlan } from './naive-plan';
+import { PlanDraft, PlanProblem } from './plan-problem';
+import { PlanState } from './plan-state';
+import { VehicleOracle } from './vehicle-oracle';
+import { cutTable, VisitPrices } from './visit-prices';
+
+/** How much work goes into a plan. The same problem, seed and budget give the same plan on every machine. */
+export interface PlanBudget {
+  readonly seed: number;
+  /** Evaluations of the bound without cuts, then with cuts; each takes every vehicle once. */
+  readonly boundSteps: number;
+  readonly cutSteps: number;
+  /** Groups of vehicles that are taken out and put back. */
+  readonly searchIterations: number;
+}
+
+export interface PlanProgress {
+  /** What is being done. */
+  readonly phase: 'first-plan' | 'bound' | 'search' | 'tighten-bound' | 'done';
+  /** Cost of the best plan so far. */
+  readonly cost: number;
+  /** No plan costs less. */
+  readonly bound: number;
+  /** (cost − bound) ÷ cost, in per cent. */
+  readonly gapPercent: number;
+  /** Share of the budget that is used up, 0 to 1. */
+  readonly doneShare: number;
+}
+
+/** Vehicles put back between two looks at whether to stop. */
+const SLICE_ITERATIONS = 500;
+
+/** A budget that takes a minute or two for thousands of vehicles, and seconds for a hundred. */
+export function defaultBudget(vehicleCount: number, seed = 1): PlanBudget {
+  const searchIterations = Math.round(Math.min(600_000, Math.max(60_000, 200 * vehicleCount)));
+  const boundSteps = vehicleCount > 5_000 ? 120 : 250;
+  return { seed, boundSteps, cutSteps: boundSteps, searchIterations };
+}
+
+/**
+ * Makes a downtime plan in slices, so that whoever drives it can report, stop, and keep the best so far: a plan by
+ * insertion first; prices from the bound; a plan at these prices; search; and the bound tightened by cuts.
+ */
+export class DowntimePlanner {
+  readonly naive: PlanState;
+  private readonly compiled: CompiledProblem;
+  private readonly oracle: VehicleOracle;
+  private readonly work: Generator<void, void>;
+  private phase: PlanProgress['phase'] = 'first-plan';
+  private bestState: PlanState;
+  private bound = 0;
+  private doneShare = 0;
+
+  /** @throws InputError as `compileProblem` */
+  constructor(
+    problem: PlanProblem,
+    private readonly budget: PlanBudget,
+  ) {
+    this.compiled = compileProblem(problem);
+    this.oracle = new VehicleOracle(this.compiled);
+    this.naive = naivePlan(this.compiled);
+    this.bestState = this.naive;
+    this.work = this.steps();
+  }
+
+  /** Does one slice, some tenths of a second at most for a thousand vehicles. @returns whether there is more to do */
+  advance(): boolean {
+    return this.work.next().done !== true;
+  }
+
+  get progress(): PlanProgress {
+    const cost = this.bestState.total;
+    const gapPercent = cost > 0 ? (100 * (cost - this.bound)) / cost : 0;
+    return { phase: this.phase, cost, bound: this.bound, gapPercent, doneShare: this.doneShare };
+  }
+
+  /** The best plan so far. */
+  best(): PlanDraft {
+    return this.bestState.draft();
+  }
+
+  private *steps(): Generator<void, void> {
+    const { compiled, oracle, budget } = this;
+    const { boundSteps, cutSteps, searchIterations } = budget;
+    const order = tightestFirst(compiled);
+    yield* this.insert(order, new Float64Array(compiled.rowCount));
+
+    this.phase = 'bound';
+    let lower = new LowerBound(compiled, oracle, [], null, this.bestState.total);
+    this.bound = Math.max(this.bound, lower.best);
+    yield;
+    while (lower.stepsDone < boundSteps && lower.step()) {
+      this.bound = Math.max(this.bound, lower.best);
+      this.doneShare = (0.2 * lower.stepsDone) / boundSteps;
+      yield;
+    }
+    const { multipliers } = lower;
+    yield* this.insert(order, multipliers);
+
+    this.phase = 'search';
+    const random = new SeededRandom(budget.seed);
+    const search = new PlanSearch(
+      compiled,
+      this.bestState.snapshot(),
+      oracle,
+      multipliers,
+      random,
+      searchIterations,
+    );
+    while (search.iterationsDone < searchIterations) {
+      search.run(Math.min(SLICE_ITERATIONS, searchIterations - search.iterationsDone));
+      this.bestState = search.best;
+      this.doneShare = 0.2 + (0.5 * search.iterationsDone) / searchIterations;
+      yield;
+    }
+
+    this.phase = 'tighten-bound';
+    lower = new LowerBound(
+      compiled,
+      oracle,
+      roundingCuts(compiled, multipliers),
+      multipliers,
+      this.bestState.total,
+    );
+    while (lower.stepsDone < cutSteps && lower.step()) {
+      this.bound = Math.max(this.bound, lower.best);
+      this.doneShare = 0.7 + (0.3 * lower.stepsDone) / cutSteps;
+      yield;
+    }
+    this.phase = 'done';
+    this.doneShare = 1;
+  }
+
+  /** A plan made by putting in one vehicle after the other, each where it is cheapest at some prices. */
+  private *insert(order: readonly number[], multipliers: Float64Array): Generator<void, void> {
+    const { compiled, oracle } = this;
+    const prices = new VisitPrices(compiled, cutTable(compiled, [])).set(multipliers);
+    const state = new PlanState(compiled);
+    for (const [at, vehicle] of order.entries()) {
+      oracle.solve(vehicle, prices, state.available);
+      state.putSolved(vehicle, oracle);
+      if (at % SLICE_ITERATIONS === SLICE_ITERATIONS - 1) yield;
+    }
+    if (state.total < this.bestState.total) this.bestState = state;
+  }
+}
+
+/** Vehicles with the narrowest window first. */
+function tightestFirst({ vehicleCount, itemStart, earliestDay, latestDay }: CompiledProblem): number[] {
+  const widths = Array.from({ length: vehicleCount }, (_, vehicle) => {
+    let width = Infinity;
+    for (let item = itemStart[vehicle]!; item < itemStart[vehicle + 1]!; item++)
+      width = Math.min(width, latestDay[item]! - earliestDay[item]!);
+    return width;
+  });
+  return [...widths.keys()].sort((a, b) => (widths[a]! === widths[b]! ? a - b : widths[a]! - widths[b]!));
+}

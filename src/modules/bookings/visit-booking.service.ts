@@ -1,0 +1,98 @@
+import { Injectable } from '@nestjs/common';
+import { prepareDiary, type PreparedWorkshop } from '../../core/working-time/prepare-diary';
+import type { Tx } from '../../platform/database/transactions';
+import type { Principal } from '../../platform/security/principal';
+import { DueItemsService } from '../due-items/due-items.service';
+import { WorkshopDiariesService } from '../workshops/workshop-diaries.service';
+import { BookingAllocationsRepository } from './booking-allocations.repository';
+import { slotTaken } from './bookings.errors';
+import { BookingsService } from './bookings.service';
+import type { BookingDto } from './dto/booking.dto';
+import { FreeTimesService } from './free-times.service';
+import { wantedWork } from './wanted-work';
+
+const MS_PER_DAY = 86_400_000;
+
+/** A visit that somebody planned for a day, whatever the hour. */
+export interface PlannedBooking {
+  vehicleId: string;
+  workshopId: string;
+  dueItemKeys: string[];
+  note: string | null;
+  /** the work begins and ends between these */
+  fromAt: number;
+  untilAt: number;
+}
+
+/** A workshop with its hours and what is free of them, for plans over many days. */
+export interface WorkshopTimes {
+  name: string;
+  prepared: PreparedWorkshop;
+  /** the same without any booking */
+  unbooked: PreparedWorkshop;
+}
+
+/** The diary as plans see it: what is free over months, and visits that are booked for a day. */
+@Injectable()
+export class VisitBookingService {
+  constructor(
+    private readonly workshops: WorkshopDiariesService,
+    private readonly allocations: BookingAllocationsRepository,
+    private readonly bookings: BookingsService,
+    private readonly freeTimes: FreeTimesService,
+    private readonly dueItems: DueItemsService,
+  ) {}
+
+  /** @param workshopIds null: those that take work */
+  async times(
+    tx: Tx,
+    workshopIds: readonly string[] | null,
+    fromAt: number,
+    untilAt: number,
+  ): Promise<WorkshopTimes[]> {
+    const wanted = workshopIds ?? (await this.workshops.idsInUse(tx));
+    if (wanted.length === 0) return [];
+    const whole = await this.workshops.whole(tx, wanted);
+    const range = { startsAt: fromAt - MS_PER_DAY, endsAt: untilAt + MS_PER_DAY };
+    const taken = await this.allocations.takenAtWorkshops(tx, wanted, range, null);
+    const prepare = async (busy: typeof taken): Promise<readonly PreparedWorkshop[]> =>
+      prepareDiary(
+        await Promise.all(whole.map((one) => this.workshops.toDiary(one, range, busy))),
+        fromAt,
+        untilAt,
+      ).workshops;
+    const [booked, unbooked] = await Promise.all([prepare(taken), prepare(new Map())]);
+    return whole.map(({ workshop: { name } }, at) => ({
+      name,
+      prepared: booked[at] as PreparedWorkshop,
+      unbooked: unbooked[at] as PreparedWorkshop,
+    }));
+  }
+
+  /**
+   * Books the first time that is free between two moments, as the desk books.
+   *
+   * @throws CodedError `slot-taken` where none is, or somebody was faster
+   */
+  async book(tx: Tx, principal: Principal, planned: PlannedBooking): Promise<BookingDto> {
+    const { vehicleId, workshopId, dueItemKeys, note, fromAt, untilAt } = planned;
+    const work = wantedWork({ dueItemKeys }, await this.dueItems.stored(tx, [vehicleId]));
+    const { slots, because } = await this.freeTimes.between(tx, {
+      vehicleId,
+      workshopIds: [workshopId],
+      work,
+      fromAt,
+      untilAt,
+    });
+    const [slot] = slots;
+    if (slot === undefined) throw slotTaken(because);
+    const { bayId, technicianIds, startsAt } = slot;
+    const wanted = { vehicleId, workshopId, dueItemKeys, bayId, technicianIds: [...technicianIds], note };
+    return this.bookings.book(
+      tx,
+      principal,
+      { ...wanted, startsAt: new Date(startsAt).toISOString() },
+      startsAt,
+    );
+  }
+}

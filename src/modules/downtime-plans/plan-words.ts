@@ -1,0 +1,58 @@
+import { addDays } from '../../core/shared/calendar-date';
+import type { ItemExplanation, Relaxation } from '../../core/downtime-plan/explain-plan';
+import { BAYS, bayKindResource, competenceResource, PEOPLE } from './workshop-days';
+
+/** `Bay time`, `Time of people with hydraulics` … */
+export function resourceInWords(resource: string): string {
+  if (resource === BAYS) return 'Bay time';
+  if (resource === PEOPLE) return 'Working time of people';
+  const kind = bayKindResource('');
+  if (resource.startsWith(kind)) return `Time of bays of the kind ${resource.slice(kind.length)}`;
+  return `Working time of people competent in ${resource.slice(competenceResource('').length)}`;
+}
+
+/** What would have to be otherwise. */
+export function relaxationInWords(relaxation: Relaxation): string {
+  switch (relaxation.kind) {
+    case 'resource':
+      return `more ${resourceInWords(relaxation.resource).toLowerCase()}`;
+    case 'roster':
+      return 'more vehicles that the depot can spare';
+    case 'blackout':
+      return 'days on which this vehicle has to stay on the road';
+  }
+}
+
+/** `1234` hundredths are `12.34`. */
+export function moneyInWords(minor: number, currency: string): string {
+  return `${currency} ${(minor / 100).toFixed(2)}`;
+}
+
+/** Why an item is not on the day it is due, with what it hangs on. */
+export function explanationInWords(
+  { because, dueDay, plannedDay, relaxations }: ItemExplanation,
+  fromOn: string,
+  currency: string,
+): string {
+  const due = addDays(fromOn, dueDay);
+  switch (because) {
+    case 'on-due-day':
+      return 'Done on the day it is due.';
+    case 'due-day-outside-window':
+      return dueDay < 0
+        ? `It was due on ${due}, before the plan begins.`
+        : `It may not be done on ${due}, the day it is due.`;
+    case 'cheaper-this-way':
+      return plannedDay === null
+        ? 'Leaving it out costs least, even if nothing ran short.'
+        : `Sharing a visit and giving days away costs less than a visit on ${due} would, even if nothing ran short.`;
+    case 'runs-short': {
+      const [best] = relaxations;
+      if (best === undefined) return '';
+      const then = best.dayThen === null ? '' : ` it would be done on ${addDays(fromOn, best.dayThen)} and`;
+      const what = relaxationInWords(best.relaxed);
+      const given = best.relaxed.kind === 'blackout' ? `Without the ${what}` : `With ${what}`;
+      return `${given}${then} the vehicle's plan would cost ${moneyInWords(best.saves, currency)} less.`;
+    }
+  }
+}
