@@ -15,6 +15,7 @@ import { loadTarnValley } from './load-tarn-valley';
 import { showDiary } from './show-diary';
 import { showDueWork } from './show-due-work';
 import { showGasUnits } from './show-gas-units';
+import { showPlan } from './show-plan';
 import { tarnValleyFleet } from './tarn-valley/tarn-valley-fleet';
 
 const SEED = 1;
@@ -41,7 +42,9 @@ async function main(): Promise<void> {
   await loadTarnValley(api, fleet);
   await showDueWork(api);
   await showGasUnits(api, fleet.gasUnits, todayOn);
-  await showDiary(api, await fillDiary(api, SEED));
+  const workshops = await fillDiary(api, SEED);
+  await showDiary(api, workshops);
+  await showPlan(api, workshops);
   console.log(`\nReady after ${((performance.now() - started) / 1000).toFixed(1)} s.`);
 
   if (values.once) {

@@ -28,7 +28,7 @@ export function conflictsOfLocks(inputs: PlanInputs, built: BuiltProblem): PlanC
   return built.held.flatMap((own) => {
     const { vehicle, workshop, day, minutes, owed } = own;
     const others = built.held.filter((each) => each !== own);
-    const titles = owed.map(({ title }) => title).join(', ');
+    const titles = titlesOf(owed);
     const what = `Visit to ${inputs.workshops[workshop]!.name} on ${addDays(inputs.fromOn, day)} (${titles})`;
     const wanted = { vehicle, what, minutes, earliestDay: day, latestDay: day, workshop };
     return conflictOf(inputs, built, wanted, others);
@@ -44,7 +44,7 @@ export function conflictsOfItems(
   return items.flatMap(({ vehicle, item }) => {
     const { item: each, owed } = built.parcels[vehicle]![item]!;
     const { earliestDay, latestDay, minutes } = each;
-    const titles = owed.map(({ title }) => title).join(', ');
+    const titles = titlesOf(owed);
     const what = `${titles} between ${addDays(inputs.fromOn, earliestDay)} and ${addDays(inputs.fromOn, latestDay)}`;
     return conflictOf(
       inputs,
@@ -165,4 +165,11 @@ function isPossible(problem: PlanProblem, wanted: Wanted, inForce: readonly Fact
     if (fits) return true;
   }
   return false;
+}
+
+/** Titles of work, those that occur several times once with their number. */
+function titlesOf(owed: readonly { title: string }[]): string {
+  const counts = new Map<string, number>();
+  for (const { title } of owed) counts.set(title, (counts.get(title) ?? 0) + 1);
+  return [...counts].map(([title, count]) => (count === 1 ? title : `${title} (${count})`)).join(', ');
 }
