@@ -168,13 +168,13 @@ function standingOf({ phase, doneShare, cost, bound, gapPercent }: PlanProgress)
 }
 
 function budgetOf({ effort, seed }: DowntimePlan, vehicleCount: number): PlanBudget {
-  const { boundSteps, cutSteps, searchIterations } = defaultBudget(vehicleCount, seed);
+  const { boundPasses, cutPasses, searchIterations } = defaultBudget(vehicleCount, seed);
   const share = EFFORTS[effort];
   const boundShare = Math.max(0.3, Math.min(1.5, share));
   return {
     seed,
-    boundSteps: Math.ceil(boundSteps * boundShare),
-    cutSteps: Math.ceil(cutSteps * boundShare),
+    boundPasses: Math.ceil(boundPasses * boundShare),
+    cutPasses: Math.ceil(cutPasses * boundShare),
     searchIterations: Math.ceil(searchIterations * share),
   };
 }
