@@ -1,10 +1,10 @@
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
-import { settles } from '../../core/visit/goes-together';
 import { carriedOutOf } from './carried-out';
-import type { OwedItem, PlanInputs, PlanVehicleRow } from './plan-inputs';
+import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
 import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
 import { BAYS, bayKindResource, competenceResource, PEOPLE, workshopDays } from './workshop-days';
+import { workBooked } from './work-booked';
 import type { LockedVisit } from './plan-wishes';
 
 /** Work of a vehicle that a locked visit does. */
@@ -44,33 +44,27 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     assumedDays(inputs, workshopDays(prepared, resources, fromOn, dayCount), prepared.workshop.id, resources),
   );
 
-  const bookedAs = new Map<string, { on: string; bookingId: string }>();
+  const owed = vehicles.map((): OwedItem[] => []);
+  for (const item of inputs.items) owed[vehicleIndex.get(item.vehicleId) ?? -1]?.push(item);
+  const bookings = vehicles.map((): StandingBooking[] => []);
   const away = vehicles.map(() => new Set<number>());
-  for (const { id, vehicleId, workshopId, startsAt, fromAt, untilAt, items } of inputs.bookings) {
-    const vehicle = vehicleIndex.get(vehicleId);
+  for (const booking of inputs.bookings) {
+    const vehicle = vehicleIndex.get(booking.vehicleId);
     if (vehicle === undefined) continue;
-    const zone = zoneOf(inputs, workshopId);
-    for (const { dueItemKey, cycle } of items)
-      bookedAs.set(`${vehicleId} ${dueItemKey} ${cycle}`, { on: localDateAt(startsAt, zone), bookingId: id });
-    const first = Math.max(0, dayOf(localDateAt(fromAt, zone), fromOn));
-    const last = Math.min(dayCount - 1, dayOf(localDateAt(untilAt - 1, zone), fromOn));
+    bookings[vehicle]!.push(booking);
+    const zone = zoneOf(inputs, booking.workshopId);
+    const first = Math.max(0, dayOf(localDateAt(booking.fromAt, zone), fromOn));
+    const last = Math.min(dayCount - 1, dayOf(localDateAt(booking.untilAt - 1, zone), fromOn));
     for (let day = first; day <= last; day++) away[vehicle]!.add(day);
   }
-  const owed = vehicles.map((): OwedItem[] => []);
   const booked: BuiltProblem['booked'][number][] = [];
-  for (const item of inputs.items) {
-    const vehicle = vehicleIndex.get(item.vehicleId);
-    if (vehicle === undefined) continue;
-    const booking = bookedAs.get(`${item.vehicleId} ${item.key} ${item.cycle}`);
-    if (booking === undefined) owed[vehicle]!.push(item);
-    else booked.push({ item, ...booking });
-  }
-  // what booked work settles by the way is taken care of as well
-  for (const { item, ...booking } of [...booked]) {
-    const vehicle = vehicleIndex.get(item.vehicleId)!;
-    for (const other of owed[vehicle]!.filter((each) => settles(item, each)))
-      booked.push({ item: other, ...booking });
-    owed[vehicle] = owed[vehicle]!.filter((each) => !settles(item, each));
+  for (const [vehicle, items] of owed.entries()) {
+    const taken = workBooked(items, bookings[vehicle]!);
+    owed[vehicle] = items.filter((item) => !taken.some((each) => each.item === item));
+    for (const { item, booking } of taken) {
+      const on = localDateAt(booking.startsAt, zoneOf(inputs, booking.workshopId));
+      booked.push({ item, on, bookingId: booking.id });
+    }
   }
 
   const held: HeldVisit[] = [];

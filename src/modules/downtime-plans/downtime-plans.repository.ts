@@ -172,18 +172,22 @@ export class DowntimePlansRepository {
     return tx.find(PlannedItem, { where: { planId, visitId }, order: { itemKey: 'ASC' } });
   }
 
+  /** A visit that is booked stays booked, even if the job runs twice at once. */
   async decideVisit(
     tx: Tx,
     id: string,
     decision: { bookingId: string } | { refusal: string },
   ): Promise<void> {
     const isBooked = 'bookingId' in decision;
-    await tx.query(`UPDATE planned_visits SET acceptance = $2, booking_id = $3, refusal = $4 WHERE id = $1`, [
-      id,
-      isBooked ? 'booked' : 'refused',
-      isBooked ? decision.bookingId : null,
-      isBooked ? null : decision.refusal,
-    ]);
+    await tx.query(
+      `UPDATE planned_visits SET acceptance = $2, booking_id = $3, refusal = $4 WHERE id = $1 AND acceptance <> 'booked'`,
+      [
+        id,
+        isBooked ? 'booked' : 'refused',
+        isBooked ? decision.bookingId : null,
+        isBooked ? null : decision.refusal,
+      ],
+    );
   }
 
   async countVisits(tx: Tx, planId: string): Promise<Record<Acceptance, number>> {

@@ -8,7 +8,7 @@ import { PlanningSettingsService } from '../planning-settings/planning-settings.
 import { RosterNeedsService } from '../roster-needs/roster-needs.service';
 import { WorkshopReachService } from '../workshop-reach/workshop-reach.service';
 import type { DowntimePlan } from './downtime-plan.entity';
-import type { DepotRow, OwedItem, PlanInputs, WayToWorkshop } from './plan-inputs';
+import type { DepotRow, OwedItem, PlanInputs, StandingBooking, WayToWorkshop } from './plan-inputs';
 import { PlanInputsRepository } from './plan-inputs.repository';
 
 const MS_PER_HOUR = 3_600_000;
@@ -37,6 +37,10 @@ export class PlanInputsService {
     return this.inputs.itemsOfVehicle(tx, vehicleId);
   }
 
+  bookedNow(tx: Tx, vehicleId: string): Promise<StandingBooking[]> {
+    return this.inputs.bookingsOfVehicle(tx, vehicleId, new Date(this.clock.now()));
+  }
+
   async read(
     tx: Tx,
     plan: Pick<DowntimePlan, 'fleetId' | 'depotIds' | 'fromOn' | 'untilOn' | 'wishes' | 'assumptions'>,
@@ -49,7 +53,7 @@ export class PlanInputsService {
     const vehicles = await this.inputs.vehicles(tx, depotIds, fromOn);
     const vehicleIds = vehicles.map(({ id }) => id);
     const items = await this.inputs.items(tx, depotIds, untilOn);
-    const bookings = await this.inputs.bookings(tx, depotIds, new Date(fromAt), new Date(untilAt));
+    const bookings = await this.inputs.bookings(tx, depotIds, new Date(this.clock.now()));
     const needs = await this.rosters.neededOn(tx, depotIds, fromOn, untilOn);
     const blackouts = await this.blackouts.ofVehicles(tx, vehicleIds, fromOn, untilOn);
     const reaches = await this.reaches.ofDepots(tx, depotIds);

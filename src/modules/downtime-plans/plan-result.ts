@@ -152,13 +152,13 @@ function explanationOf({ parcels }: BuiltProblem, made: MadePlan, vehicle: numbe
 
 /** What stands in the diary already, as if nothing more were planned. */
 function bookedFigures(inputs: PlanInputs, { booked, parcels, held, vehicles }: BuiltProblem): PlanFigures {
-  const { fromOn, dayCount, ways, weights } = inputs;
+  const { fromOn, ways, weights } = inputs;
   const visits = inputs.bookings.flatMap(({ id, vehicleId, workshopId }) => {
     const row = vehicles.find((vehicle) => vehicle.id === vehicleId);
     const owed = booked.filter(({ bookingId }) => bookingId === id);
     if (row === undefined || owed.length === 0) return [];
     const way = ways.get(row.depotId)?.find((each) => each.workshopId === workshopId);
-    const day = Math.min(dayCount - 1, Math.max(0, dayOf(owed[0]!.on, fromOn)));
+    const day = dayOf(owed[0]!.on, fromOn);
     const visitCost = weights.visitLossMinor + (way?.costMinor ?? 0);
     return [{ visitCost, day, lastDay: day, owed: owed.map(({ item }) => item) }];
   });
