@@ -43,19 +43,35 @@ export class PlanAcceptanceService {
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan?.state !== 'accepting') return;
     const principal: Principal = { ...system, apiKeyId: actorId, actor };
+    try {
+      await this.acceptAll(principal, plan, visitIds);
+    } catch (error) {
+      if (!(error instanceof CodedError) || error.code === 'unavailable') throw error;
+      // such as a key that has been revoked: what is not booked yet stays open, for somebody else to accept
+      await this.transactions.run(system, (tx) =>
+        this.plans.setState(tx, planId, ['accepting'], 'ready', { failure: error.detail }),
+      );
+    }
+  }
+
+  private async acceptAll(
+    principal: Principal,
+    plan: DowntimePlan,
+    visitIds: readonly string[] | null,
+  ): Promise<void> {
     const open = await this.transactions.run(principal, (tx) =>
-      this.plans.openVisitIds(tx, planId, visitIds),
+      this.plans.openVisitIds(tx, plan.id, visitIds),
     );
     for (const visitId of open) await this.accept(principal, plan, visitId);
     await this.transactions.run(principal, async (tx) => {
-      const { open: undecided, refused, booked } = await this.plans.countVisits(tx, planId);
+      const { open: undecided, refused, booked } = await this.plans.countVisits(tx, plan.id);
       // what is left may be accepted later, or planned again
       const state = undecided + refused === 0 ? 'accepted' : 'ready';
-      await this.plans.setState(tx, planId, ['accepting'], state);
+      await this.plans.setState(tx, plan.id, ['accepting'], state);
       await this.audit.record(tx, principal, {
         action: 'accepted',
         subjectType: 'downtime plan',
-        subjectId: planId,
+        subjectId: plan.id,
         after: { state, booked, refused, open: undecided },
       });
     });

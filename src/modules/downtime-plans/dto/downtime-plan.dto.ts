@@ -119,7 +119,7 @@ export class DowntimePlanDto {
   /** Null until it is ready. */
   @ApiProperty({ nullable: true, type: PlanOutcomeDto })
   outcome!: PlanOutcomeDto | null;
-  /** Why it could not be made; else null. */
+  /** Why it could not be made, or its acceptance was broken off; else null. */
   @ApiProperty({ nullable: true, type: String })
   failure!: string | null;
   createdBy!: string;
