@@ -1,6 +1,8 @@
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
 import { carriedOutOf } from './carried-out';
+import { daysOfWork, type DayOfWork } from './days-of-work';
+import type { FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
 import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
 import { BAYS, bayKindResource, competenceResource, PEOPLE, workshopDays } from './workshop-days';
@@ -16,6 +18,8 @@ export interface HeldVisit {
   readonly lastDay: number;
   readonly owed: readonly OwedItem[];
   readonly minutes: readonly number[];
+  /** from the first to the last day, with what it takes of each */
+  readonly days: readonly DayOfWork[];
 }
 
 /** A problem with what its numbers stand for. */
@@ -29,6 +33,8 @@ export interface BuiltProblem {
   readonly unlocked: PlanProblem;
   /** Items that a booking takes on already. */
   readonly booked: readonly { item: OwedItem; on: string; bookingId: string }[];
+  /** `[vehicle]`: what has its day, whatever is planned. */
+  readonly fixed: readonly (readonly FixedWork[])[];
   /** `[depot][day]`: vehicles that are away for a booking. */
   readonly awayBooked: readonly (readonly number[])[];
 }
@@ -79,15 +85,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     const minutes = resources.map(() => 0);
     for (const item of carriedOutOf(own))
       minutesOf(item, resources).forEach((each, at) => (minutes[at]! += each));
-    held.push({
-      wish,
-      vehicle,
-      workshop,
-      day,
-      lastDay: lastDayOf(days[workshop]!, day, minutes[0]!),
-      owed: own,
-      minutes,
-    });
+    const taken = daysOfWork(days[workshop]!, day, minutes);
+    const lastDay = taken.at(-1)?.day ?? day;
+    held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, days: taken });
   }
 
   const depotIndex = new Map(depots.map(({ id }, at) => [id, at]));
@@ -103,8 +103,16 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
       ),
     };
   });
-  const frame = { ...inputs, resources };
-  const parcels = owed.map((items) => parcelsOf(items, frame));
+  const fixed = vehicles.map((): FixedWork[] => []);
+  for (const { item, on } of booked) {
+    const day = dayOf(on, fromOn);
+    fixed[vehicleIndex.get(item.vehicleId)!]!.push({ item, how: 'booked', day, lastDay: day });
+  }
+  for (const { vehicle, day, lastDay, owed: own } of held)
+    for (const item of own) fixed[vehicle]!.push({ item, how: 'locked', day, lastDay });
+  const parcels = owed.map((items, vehicle) =>
+    parcelsOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }),
+  );
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
     const taken = held.filter((visit) => visit.vehicle === vehicle);
     const isTaken = (day: number): boolean => taken.some((visit) => visit.day <= day && day <= visit.lastDay);
@@ -131,6 +139,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     parcels,
     held,
     booked,
+    fixed,
     awayBooked,
   };
 }
@@ -213,16 +222,6 @@ function assumedDays(
   return { ...days, freeMinutes };
 }
 
-/** The day on which work ends that begins on a day and takes what the days allow. */
-export function lastDayOf({ visitMinutes }: PlanWorkshop, firstDay: number, minutes: number): number {
-  let left = minutes;
-  for (let day = firstDay; day < visitMinutes.length; day++) {
-    left -= visitMinutes[day]!;
-    if (left <= 0) return day;
-  }
-  return visitMinutes.length - 1;
-}
-
 function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProblem {
   const { resources } = problem;
   const workshops = problem.workshops.map((workshop) => ({
@@ -230,20 +229,15 @@ function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProb
     freeMinutes: workshop.freeMinutes.slice(),
   }));
   const depots = problem.depots.map(({ spareVehicles }) => ({ spareVehicles: spareVehicles.slice() }));
-  for (const { vehicle, workshop, day, lastDay, minutes } of held) {
-    const { freeMinutes, visitMinutes } = workshops[workshop]!;
-    const length = Math.max(1, minutes[0]!);
-    let done = 0;
-    for (let on = day; on <= lastDay; on++) {
-      const part = Math.min(visitMinutes[on]!, length - done);
+  for (const { vehicle, workshop, days } of held) {
+    const { freeMinutes } = workshops[workshop]!;
+    const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
+    for (const { day, minutes } of days) {
+      spareVehicles[day] = Math.max(0, spareVehicles[day]! - 1);
       minutes.forEach((each, at) => {
-        const taken = Math.floor((each * (done + part)) / length) - Math.floor((each * done) / length);
-        const row = on * resources.length + at;
-        freeMinutes[row] = Math.max(0, freeMinutes[row]! - taken);
+        const row = day * resources.length + at;
+        freeMinutes[row] = Math.max(0, freeMinutes[row]! - each);
       });
-      done += part;
-      const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
-      spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
     }
   }
   return { ...problem, workshops, depots };

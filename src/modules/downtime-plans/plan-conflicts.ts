@@ -2,7 +2,9 @@ import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import { smallestConflict } from '../../core/downtime-plan/smallest-conflict';
 import type { PlanProblem } from '../../core/downtime-plan/plan-problem';
 import { zoneOf, type BuiltProblem, type HeldVisit } from './build-plan-problem';
-import type { PlanInputs } from './plan-inputs';
+import { daysOfWork, type DayOfWork } from './days-of-work';
+import { fixedAfter, fixedBefore } from './fixed-work';
+import type { OwedItem, PlanInputs } from './plan-inputs';
 import type { PlanConflict } from './plan-outcome';
 import { resourceInWords } from './plan-words';
 
@@ -15,10 +17,15 @@ type Fact =
 
 interface Wanted {
   vehicle: number;
+  /** what keeps to what has to be done before and after it */
+  ordered: readonly OwedItem[];
   what: string;
   minutes: readonly number[];
+  /** when it may begin */
   earliestDay: number;
   latestDay: number;
+  /** the last day on which the vehicle may be there */
+  endsBy: number;
   /** null: any within reach */
   workshop: number | null;
 }
@@ -30,7 +37,9 @@ export function conflictsOfLocks(inputs: PlanInputs, built: BuiltProblem): PlanC
     const others = built.held.filter((each) => each !== own);
     const titles = titlesOf(owed);
     const what = `Visit to ${inputs.workshops[workshop]!.name} on ${addDays(inputs.fromOn, day)} (${titles})`;
-    const wanted = { vehicle, what, minutes, earliestDay: day, latestDay: day, workshop };
+    // its windows and its order are the planner's own decision; what there is not cannot be decided
+    const range = { earliestDay: day, latestDay: day, endsBy: inputs.dayCount - 1 };
+    const wanted = { vehicle, ordered: [], what, minutes, ...range, workshop };
     return conflictOf(inputs, built, wanted, others);
   });
 }
@@ -42,14 +51,15 @@ export function conflictsOfItems(
   items: readonly { vehicle: number; item: number }[],
 ): PlanConflict[] {
   return items.flatMap(({ vehicle, item }) => {
-    const { item: each, owed } = built.parcels[vehicle]![item]!;
-    const { earliestDay, latestDay, minutes } = each;
+    const { item: each, window, owed } = built.parcels[vehicle]![item]!;
+    const { earliestDay, latestDay } = window;
+    const { minutes } = each;
     const titles = titlesOf(owed);
     const what = `${titles} between ${addDays(inputs.fromOn, earliestDay)} and ${addDays(inputs.fromOn, latestDay)}`;
     return conflictOf(
       inputs,
       built,
-      { vehicle, what, minutes, earliestDay, latestDay, workshop: null },
+      { vehicle, ordered: owed, what, minutes, earliestDay, latestDay, endsBy: latestDay, workshop: null },
       built.held,
     );
   });
@@ -78,8 +88,8 @@ function conflictOf(
 
 function factsOf(
   inputs: PlanInputs,
-  { unlocked, vehicles }: BuiltProblem,
-  { vehicle, minutes, earliestDay, latestDay }: Wanted,
+  { unlocked, vehicles, fixed }: BuiltProblem,
+  { vehicle, ordered, minutes, earliestDay, endsBy }: Wanted,
   others: readonly HeldVisit[],
 ): Fact[] {
   const { fromOn, dayCount, blackouts, wishes, bookings, depots } = inputs;
@@ -113,6 +123,18 @@ function factsOf(
       sentence: `It is booked into a workshop on ${from} already.`,
     });
   }
+  for (const { item, how, lastDay } of fixedBefore(ordered, fixed[vehicle]!))
+    facts.push({
+      kind: 'day',
+      days: daysFrom(fromOn, addDays(fromOn, lastDay)),
+      sentence: `${item.title} has to be done first, and is ${how} for ${addDays(fromOn, lastDay)}.`,
+    });
+  for (const { item, how, day } of fixedAfter(ordered, fixed[vehicle]!))
+    facts.push({
+      kind: 'day',
+      days: daysFrom(addDays(fromOn, day + 1), addDays(fromOn, dayCount)),
+      sentence: `It has to be done before ${item.title}, which is ${how} for ${addDays(fromOn, day)}.`,
+    });
   const depot = depots.find((each) => each.id === depotId)?.name ?? '';
   facts.push({ kind: 'roster', sentence: `The roster of ${depot} spares no more vehicle on these days.` });
   unlocked.resources.forEach((resource, at) => {
@@ -124,7 +146,7 @@ function factsOf(
       });
   });
   for (const held of others)
-    if (held.lastDay >= earliestDay && held.day <= latestDay)
+    if (held.lastDay >= earliestDay && held.day <= endsBy)
       facts.push({
         kind: 'held',
         held,
@@ -134,36 +156,38 @@ function factsOf(
 }
 
 function isPossible(problem: PlanProblem, wanted: Wanted, inForce: readonly Fact[]): boolean {
-  const { vehicle, minutes, earliestDay, latestDay, workshop } = wanted;
+  const { vehicle, minutes, earliestDay, latestDay, endsBy, workshop } = wanted;
   const { resources, workshops, depots, vehicles } = problem;
   const { depot, reach } = vehicles[vehicle]!;
   const held = inForce.flatMap((fact) => (fact.kind === 'held' ? [fact.held] : []));
-  const places = workshop === null ? reach.map((each) => each.workshop) : [workshop];
-  for (let day = earliestDay; day <= latestDay; day++) {
-    if (inForce.some((fact) => fact.kind === 'day' && fact.days.has(day))) continue;
-    const here = held.filter((each) => each.day <= day && day <= each.lastDay);
-    if (here.some((each) => each.vehicle === vehicle)) continue;
+  const takenBy = (each: HeldVisit, day: number) => each.days.find((taken) => taken.day === day);
+  const isForbidden = (day: number): boolean =>
+    inForce.some((fact) => fact.kind === 'day' && fact.days.has(day));
+  const fits = (at: number, { day, minutes: needed }: DayOfWork): boolean => {
+    if (isForbidden(day)) return false;
+    const here = held.filter((each) => takenBy(each, day) !== undefined);
+    if (here.some((each) => each.vehicle === vehicle)) return false;
     const away = here.filter((each) => vehicles[each.vehicle]!.depot === depot).length;
-    if (inForce.some(({ kind }) => kind === 'roster') && depots[depot]!.spareVehicles[day]! - away < 1)
-      continue;
-    const fits = places.some((at) => {
-      const { visitMinutes, freeMinutes, keepsOvernight } = workshops[at]!;
-      const longest = visitMinutes[day]!;
-      if (longest === 0 || (minutes[0]! > longest && !keepsOvernight)) return false;
-      const share = Math.min(1, longest / Math.max(1, minutes[0]!));
-      return inForce.every((fact) => {
-        if (fact.kind !== 'resource') return true;
-        const taken = here
-          .filter((each) => each.workshop === at)
-          .reduce((sum, each) => sum + each.minutes[fact.resource]!, 0);
-        return (
-          Math.floor(minutes[fact.resource]! * share) <=
-          freeMinutes[day * resources.length + fact.resource]! - taken
-        );
-      });
+    return inForce.every((fact) => {
+      if (fact.kind === 'roster') return depots[depot]!.spareVehicles[day]! - away >= 1;
+      if (fact.kind !== 'resource') return true;
+      const taken = here
+        .filter((each) => each.workshop === at)
+        .reduce((sum, each) => sum + takenBy(each, day)!.minutes[fact.resource]!, 0);
+      const free = workshops[at]!.freeMinutes[day * resources.length + fact.resource]!;
+      return needed[fact.resource]! <= free - taken;
     });
-    if (fits) return true;
-  }
+  };
+  const places = workshop === null ? reach.map((each) => each.workshop) : [workshop];
+  for (let day = earliestDay; day <= latestDay; day++)
+    for (const at of places) {
+      const { visitMinutes, keepsOvernight } = workshops[at]!;
+      if (visitMinutes[day] === 0) continue;
+      const days = daysOfWork(workshops[at]!, day, minutes);
+      const isOver = days.reduce((sum, each) => sum + each.minutes[0]!, 0) >= minutes[0]!;
+      if (!isOver || days.at(-1)!.day > endsBy || (days.length > 1 && !keepsOvernight)) continue;
+      if (days.every((each) => fits(at, each))) return true;
+    }
   return false;
 }
 

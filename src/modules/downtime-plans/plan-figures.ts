@@ -5,7 +5,7 @@ import type { OwedItem, PlanInputs } from './plan-inputs';
 import type { PlanDraft, PlanProblem } from '../../core/downtime-plan/plan-problem';
 import type { PlanFigures } from './plan-outcome';
 import { carriedOutOf } from './carried-out';
-import { lastDayOf } from './build-plan-problem';
+import { lastDayOf } from './days-of-work';
 import { minutesOf } from './plan-items';
 
 /** A visit as it is counted, whoever planned it. */

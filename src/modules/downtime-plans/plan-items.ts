@@ -1,7 +1,8 @@
 import { DEFAULT_LABOUR_MINUTES } from '../../core/visit/job-of';
-import { settles } from '../../core/visit/goes-together';
+import { comesBefore, settles } from '../../core/visit/goes-together';
 import { dayCostsOf, MAX_ITEMS, type PlanItem } from '../../core/downtime-plan/plan-problem';
 import { daysBetween, type CalendarDate } from '../../core/shared/calendar-date';
+import { fixedAfter, fixedBefore, type FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanWeights } from './plan-inputs';
 import { BAYS, bayKindResource, competenceResource, PEOPLE } from './workshop-days';
 
@@ -11,16 +12,21 @@ const USUAL_INTERVAL_DAYS = 365;
 /** A piece of a plan: one due item, or several that are done together because a vehicle has too many. */
 export interface Parcel {
   readonly owed: readonly OwedItem[];
+  /** as the items have it by themselves; that of `item` also keeps to what is done before and after them anyway */
+  readonly window: { readonly earliestDay: number; readonly latestDay: number };
   readonly item: PlanItem;
 }
 
 type Frame = Pick<PlanInputs, 'fromOn' | 'dayCount' | 'weights' | 'assumptions'> & {
   readonly resources: readonly string[];
+  /** of the same vehicle */
+  readonly fixed?: readonly FixedWork[];
 };
 
 /**
  * The due items of one vehicle as a plan takes them. Windows are those of the items, cut to the plan; what is past its
- * late limit already may be done on any day, at its risk. Items that are due alike and are the same task go together, and
+ * late limit already may be done on any day, at its risk. What is booked or locked keeps what comes before it, or after
+ * it, on its side; no day may be left then. Items that are due alike and are the same task go together, and
  * while there are more than a plan can take, those whose windows have most in common.
  */
 export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
@@ -31,8 +37,9 @@ export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
     if (fewer === null) break;
     parcels = fewer;
   }
-  return parcels.map(({ owed: own, item }) => ({
+  return parcels.map(({ owed: own, window, item }) => ({
     owed: own,
+    window,
     item: {
       ...item,
       doFirst: indices(
@@ -91,14 +98,19 @@ export function lateDayOf({ task, lateOn }: OwedItem, { fromOn, assumptions }: F
 }
 
 function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
-  const { fromOn, dayCount, weights, resources } = frame;
+  const { fromOn, dayCount, weights, resources, fixed = [] } = frame;
   const windows = owed.map((item) => {
     const lateDay = lateDayOf(item, frame);
     const latestDay = lateDay < 0 ? dayCount - 1 : Math.min(dayCount - 1, lateDay);
     return { earliestDay: Math.min(latestDay, Math.max(0, dayOf(item.earlyOn, fromOn))), latestDay };
   });
-  const earliestDay = Math.max(...windows.map((each) => each.earliestDay));
-  const latestDay = Math.min(...windows.map((each) => each.latestDay));
+  const window = {
+    earliestDay: Math.max(...windows.map((each) => each.earliestDay)),
+    latestDay: Math.min(...windows.map((each) => each.latestDay)),
+  };
+  const first = Math.max(window.earliestDay, ...fixedBefore(owed, fixed).map(({ lastDay }) => lastDay));
+  const earliestDay = Math.min(dayCount, first);
+  const latestDay = Math.min(window.latestDay, ...fixedAfter(owed, fixed).map(({ day }) => day));
   const dayCosts = new Int32Array(Math.max(0, latestDay - earliestDay + 1));
   for (const item of owed) {
     const { early, late } = dayPrices(item, weights);
@@ -111,6 +123,7 @@ function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
     minutesOf(item, resources).forEach((each, resource) => (minutes[resource]! += each));
   return {
     owed,
+    window,
     item: {
       minutes,
       earliestDay,
@@ -128,8 +141,8 @@ function isSameWork(a: Parcel, b: Parcel): boolean {
   return (
     a.owed[0]!.task === b.owed[0]!.task &&
     a.item.dueDay === b.item.dueDay &&
-    a.item.earliestDay === b.item.earliestDay &&
-    a.item.latestDay === b.item.latestDay
+    a.window.earliestDay === b.window.earliestDay &&
+    a.window.latestDay === b.window.latestDay
   );
 }
 
@@ -160,11 +173,6 @@ function joinNearest(parcels: readonly Parcel[], frame: Frame): Parcel[] | null 
   if (best === null) return null;
   const { a, b } = best;
   return [...parcels.filter((each) => each !== a && each !== b), parcel([...a.owed, ...b.owed], frame)];
-}
-
-function comesBefore(first: OwedItem, then: OwedItem): boolean {
-  const isThere = then.position === null || first.position === null || first.position === then.position;
-  return isThere && then.doBefore.includes(first.task);
 }
 
 function indices(

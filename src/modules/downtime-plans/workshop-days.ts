@@ -36,10 +36,10 @@ export function workshopDays(
         freeMinutes[day * resources.length + at]! += Math.floor(minutes[day]!);
   };
   const overhead = workshop.minutesBefore + workshop.minutesAfter;
+  const lessOverhead = (length: number): number =>
+    length - overhead < SHORTEST_GAP_MINUTES ? 0 : length - overhead;
   for (const { bay, free } of bays) {
-    const minutes = byDay(intersectionOf(open, free), starts, (length) =>
-      length - overhead < SHORTEST_GAP_MINUTES ? 0 : length - overhead,
-    );
+    const minutes = byDay(intersectionOf(open, free), starts, lessOverhead);
     add(BAYS, minutes);
     for (const kind of bay.kinds) add(bayKindResource(kind), minutes);
   }
@@ -50,12 +50,15 @@ export function workshopDays(
       add(competenceResource(code), byDay(competent, starts));
     }
   }
+  const visitMinutes = {
+    'not-at-all': () => longestByDay(open, starts),
+    'over-breaks': () => byDay(open, starts),
+    // long work takes whole days, and no more of them than a bay that is idle is counted to have
+    overnight: () => byDay(open, starts, lessOverhead),
+  }[workshop.vehicleStay]();
   return {
     freeMinutes,
-    visitMinutes: Int32Array.from(
-      workshop.vehicleStay === 'not-at-all' ? longestByDay(open, starts) : byDay(open, starts),
-      Math.floor,
-    ),
+    visitMinutes: Int32Array.from(visitMinutes, Math.floor),
     keepsOvernight: workshop.vehicleStay === 'overnight',
   };
 }
