@@ -150,7 +150,10 @@ class DeskClient {
     { revision }: { revision?: number } = {},
   ): Promise<BookingDto | null> {
     const ifMatch: Record<string, string> = revision === undefined ? {} : { 'if-match': `"r${revision}"` };
-    const answer = await two.send<BookingDto>(this.number, method, path, body, ifMatch).catch(() => null);
+    // a process that was killed takes a moment until it listens again
+    const answer = await two
+      .send<BookingDto>(this.number, method, path, body, ifMatch)
+      .catch(() => sleep(50).then(() => null));
     const key = `${what} ${answer?.status ?? 'unanswered'}`;
     this.statuses.set(key, (this.statuses.get(key) ?? 0) + 1);
     return answer !== null && answer.status < 300 ? answer.body : null;
