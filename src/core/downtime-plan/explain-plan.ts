@@ -31,7 +31,7 @@ export type NotOnDueDay =
 export interface ItemExplanation {
   readonly item: number;
   readonly dueDay: number;
-  /** Null where it is left out. */
+  /** The day on which it is done, the last of its visit; null where it is left out. */
   readonly plannedDay: number | null;
   readonly because: NotOnDueDay;
   readonly relaxations: readonly RelaxedPlan[];
@@ -50,7 +50,7 @@ export class PlanExplainer {
   /** @throws InputError as `compileProblem` */
   constructor(
     private readonly problem: PlanProblem,
-    private readonly draft: PlanDraft,
+    draft: PlanDraft,
   ) {
     this.state = stateOf(compileProblem(problem), draft);
   }
@@ -59,7 +59,7 @@ export class PlanExplainer {
     const alone = this.planAlone(vehicle);
     const own = this.problem.vehicles[vehicle]!;
     const now = solveAlone(alone);
-    const planned = plannedDays(this.draft, vehicle);
+    const planned = this.state.daysDone(vehicle);
     const relaxed = relaxationsOf(alone)
       .map((each) => ({ relaxed: each, ...solveAlone(relax(alone, each)) }))
       .map(({ relaxed: each, cost, days }) => ({ relaxed: each, days, saves: now.cost - cost }))
@@ -156,14 +156,5 @@ function solveAlone(problem: PlanProblem): { cost: number; days: Map<number, num
   oracle.solve(0, prices, compiled.capacity);
   const state = new PlanState(compiled);
   state.putSolved(0, oracle);
-  const draft = state.draft();
-  return { cost: draft.cost, days: plannedDays(draft, 0) };
-}
-
-function plannedDays({ visits }: PlanDraft, vehicle: number): Map<number, number> {
-  return new Map(
-    visits
-      .filter((visit) => visit.vehicle === vehicle)
-      .flatMap(({ day, items }) => items.map((item) => [item, day] as const)),
-  );
+  return { cost: state.total, days: state.daysDone(0) };
 }
