@@ -4,7 +4,9 @@ import { settles } from '../../core/visit/goes-together';
 import { carriedOutOf } from './carried-out';
 import type { OwedItem, PlanInputs, PlanVehicleRow } from './plan-inputs';
 import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
-import { BAYS, bayKindResource, competenceResource, PEOPLE, workshopDays } from './workshop-days';
+import { competencesOf, PEOPLE, resourcesOf } from './plan-resources';
+import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
+import { workshopDays } from './workshop-days';
 import type { LockedVisit } from './plan-wishes';
 
 /** Work of a vehicle that a locked visit does. */
@@ -16,6 +18,8 @@ export interface HeldVisit {
   readonly lastDay: number;
   readonly owed: readonly OwedItem[];
   readonly minutes: readonly number[];
+  /** what it takes of each of its days */
+  readonly parts: readonly VisitPart[];
 }
 
 /** A problem with what its numbers stand for. */
@@ -85,15 +89,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     const minutes = resources.map(() => 0);
     for (const item of carriedOutOf(own))
       minutesOf(item, resources).forEach((each, at) => (minutes[at]! += each));
-    held.push({
-      wish,
-      vehicle,
-      workshop,
-      day,
-      lastDay: lastDayOf(days[workshop]!, day, minutes[0]!),
-      owed: own,
-      minutes,
-    });
+    const lastDay = lastDayOf(days[workshop]!, day, minutes[0]!);
+    const parts = partsOf(days[workshop]!, day, minutes);
+    held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, parts });
   }
 
   const depotIndex = new Map(depots.map(({ id }, at) => [id, at]));
@@ -168,12 +166,6 @@ export function zoneOf({ workshops, depots }: PlanInputs, workshopId: string): s
   return workshop?.prepared.workshop.opening.zone ?? depots[0]!.zone;
 }
 
-function resourcesOf(items: readonly OwedItem[]): string[] {
-  const kinds = new Set(items.flatMap(({ bayKind }) => (bayKind === null ? [] : [bayKindResource(bayKind)])));
-  const competences = new Set(items.flatMap((item) => item.competences.map(competenceResource)));
-  return [BAYS, PEOPLE, ...[...kinds].sort(), ...[...competences].sort()];
-}
-
 function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: ReadonlyMap<string, number>) {
   return (ways.get(depotId) ?? []).flatMap(({ workshopId, costMinor }) => {
     const workshop = workshopIndex.get(workshopId);
@@ -188,17 +180,17 @@ function assumedDays(
   resources: readonly string[],
 ): PlanWorkshop {
   const freeMinutes = days.freeMinutes.slice();
-  const add = (day: number, resource: string, minutes: number): void => {
-    const at = resources.indexOf(resource);
-    if (at < 0) return;
-    const row = day * resources.length + at;
+  const add = (day: number, resource: number, minutes: number): void => {
+    const row = day * resources.length + resource;
     freeMinutes[row] = Math.max(0, freeMinutes[row]! + minutes);
   };
   for (const each of assumptions) {
     if (each.kind === 'more-technicians' && each.workshopId === workshopId)
-      for (let day = 0; day < dayCount; day++)
-        for (const resource of [PEOPLE, ...each.competences.map(competenceResource)])
-          add(day, resource, each.count * days.visitMinutes[day]!);
+      resources.forEach((resource, at) => {
+        const isTheirs = competencesOf(resource)?.every((code) => each.competences.includes(code));
+        if (isTheirs ?? resource === PEOPLE)
+          for (let day = 0; day < dayCount; day++) add(day, at, each.count * days.visitMinutes[day]!);
+      });
     if (each.kind === 'bay-closed' && each.workshopId === workshopId) {
       const { prepared } = workshops.find((one) => one.prepared.workshop.id === workshopId)!;
       const alone = {
@@ -210,23 +202,13 @@ function assumedDays(
       for (let day = 0; day < dayCount; day++) {
         const on = addDays(fromOn, day);
         if (on < each.fromOn || on >= each.untilOn) continue;
-        resources.forEach((resource, at) => {
-          add(day, resource, -own.freeMinutes[day * resources.length + at]!);
+        resources.forEach((_, at) => {
+          add(day, at, -own.freeMinutes[day * resources.length + at]!);
         });
       }
     }
   }
   return { ...days, freeMinutes };
-}
-
-/** The day on which work ends that begins on a day and takes what the days allow. */
-export function lastDayOf({ visitMinutes }: PlanWorkshop, firstDay: number, minutes: number): number {
-  let left = minutes;
-  for (let day = firstDay; day < visitMinutes.length; day++) {
-    left -= visitMinutes[day]!;
-    if (left <= 0) return day;
-  }
-  return visitMinutes.length - 1;
 }
 
 function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProblem {
@@ -236,21 +218,15 @@ function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProb
     freeMinutes: workshop.freeMinutes.slice(),
   }));
   const depots = problem.depots.map(({ spareVehicles }) => ({ spareVehicles: spareVehicles.slice() }));
-  for (const { vehicle, workshop, day, lastDay, minutes } of held) {
-    const { freeMinutes, visitMinutes } = workshops[workshop]!;
-    const length = Math.max(1, minutes[0]!);
-    let done = 0;
-    for (let on = day; on <= lastDay; on++) {
-      const part = Math.min(visitMinutes[on]!, length - done);
-      minutes.forEach((each, at) => {
-        const taken = Math.floor((each * (done + part)) / length) - Math.floor((each * done) / length);
+  for (const { vehicle, workshop, day, lastDay, parts } of held) {
+    const { freeMinutes } = workshops[workshop]!;
+    for (const { day: on, minutes } of parts)
+      minutes.forEach((taken, at) => {
         const row = on * resources.length + at;
         freeMinutes[row] = Math.max(0, freeMinutes[row]! - taken);
       });
-      done += part;
-      const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
-      spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
-    }
+    const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
+    for (let on = day; on <= lastDay; on++) spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
   }
   return { ...problem, workshops, depots };
 }

@@ -1,14 +1,22 @@
 import { addDays } from '../../core/shared/calendar-date';
 import type { ItemExplanation, Relaxation } from '../../core/downtime-plan/explain-plan';
-import { BAYS, bayKindResource, competenceResource, PEOPLE } from './workshop-days';
+import { inUnits } from '../../core/shared/money';
+import { BAYS, bayKindOf, competencesOf, PEOPLE } from './plan-resources';
 
-/** `Bay time`, `Time of people with hydraulics` … */
+/** `Bay time`, `Working time of people competent in hydraulics` … */
 export function resourceInWords(resource: string): string {
   if (resource === BAYS) return 'Bay time';
   if (resource === PEOPLE) return 'Working time of people';
-  const kind = bayKindResource('');
-  if (resource.startsWith(kind)) return `Time of bays of the kind ${resource.slice(kind.length)}`;
-  return `Working time of people competent in ${resource.slice(competenceResource('').length)}`;
+  const kind = bayKindOf(resource);
+  if (kind !== null) return `Time of bays of the kind ${kind}`;
+  return `Working time of people competent in ${listInWords(competencesOf(resource) ?? [])}`;
+}
+
+const LIST = new Intl.ListFormat('en-GB', { type: 'conjunction' });
+
+/** `brakes, hydraulics and steering` */
+export function listInWords(words: readonly string[]): string {
+  return LIST.format(words);
 }
 
 /** What would have to be otherwise. */
@@ -23,9 +31,9 @@ export function relaxationInWords(relaxation: Relaxation): string {
   }
 }
 
-/** `1234` hundredths are `12.34`. */
-export function moneyInWords(minor: number, currency: string): string {
-  return `${currency} ${(minor / 100).toFixed(2)}`;
+/** `1234` hundredths are `EUR 12.34`. */
+export function moneyInWords(hundredths: number, currency: string): string {
+  return `${currency} ${inUnits(hundredths)}`;
 }
 
 /** Why an item is not on the day it is due, with what it hangs on. */

@@ -1,24 +1,19 @@
 import { toEpochDay, type CalendarDate } from '../../core/shared/calendar-date';
 import { intersectionOf, type InstantSet } from '../../core/working-time/instant-set';
-import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
+import type { PreparedPerson, PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import type { PlanWorkshop } from '../../core/downtime-plan/plan-problem';
+import { BAYS, bayKindResource, competencesOf, PEOPLE } from './plan-resources';
 
 const MS_PER_MINUTE = 60_000;
 /** A gap in the diary of a bay that is shorter, the minutes before and after a job aside, takes no visit. */
 const SHORTEST_GAP_MINUTES = 15;
-
-/** What a plan counts of a workshop's day; the first is the length of visits. */
-export const BAYS = 'bays';
-export const PEOPLE = 'people';
-export const bayKindResource = (kind: string): string => `bay kind ${kind}`;
-export const competenceResource = (code: string): string => `competence ${code}`;
 
 /**
  * Minutes that a workshop has free on each local day. Each gap in the diary of a bay gives its length less the minutes
  * before and after a job, as it will take one visit at least; a person's time counts as it is. Where several short gaps
  * add up to what a visit needs and none is long enough, the diary refuses it later.
  *
- * @param resources names as above, bays first
+ * @param resources names as in `plan-resources`, bays first
  */
 export function workshopDays(
   { workshop, clock, open, bays, people }: PreparedWorkshop,
@@ -43,11 +38,14 @@ export function workshopDays(
     add(BAYS, minutes);
     for (const kind of bay.kinds) add(bayKindResource(kind), minutes);
   }
-  for (const { free, competentUntil } of people) {
-    add(PEOPLE, byDay(free, starts));
-    for (const [code, until] of competentUntil) {
-      const competent = until === Infinity ? free : intersectionOf(free, [-Infinity, until]);
-      add(competenceResource(code), byDay(competent, starts));
+  for (const person of people) {
+    add(PEOPLE, byDay(person.free, starts));
+    for (const resource of resources) {
+      const codes = competencesOf(resource);
+      if (codes === null) continue;
+      const until = competentUntil(person, codes);
+      const competent = until === Infinity ? person.free : intersectionOf(person.free, [-Infinity, until]);
+      add(resource, byDay(competent, starts));
     }
   }
   return {
@@ -58,6 +56,11 @@ export function workshopDays(
     ),
     keepsOvernight: workshop.vehicleStay === 'overnight',
   };
+}
+
+/** The instant from which a person no longer has all of these competences; minus infinity where one was never there. */
+export function competentUntil({ competentUntil: until }: PreparedPerson, codes: readonly string[]): number {
+  return Math.min(...codes.map((code) => until.get(code) ?? -Infinity));
 }
 
 /** Minutes of a set on each day, each of its intervals counted as `count` says. @param starts ends with the last day */
