@@ -40,7 +40,7 @@ export class PlanReasons {
     const own = ownExplanation(explanation, dayOf(owed.dueOn, this.inputs.fromOn), lastDay);
     const inTime = conflict === null ? [] : ['It cannot be done in time.', ...conflict.facts];
     return {
-      reason: own.because,
+      reason: own.because === 'closed-on-due-day' ? 'due-day-outside-window' : own.because,
       because: [...inTime, this.inWords(own)].join(' '),
       relaxations: this.relaxations(own),
     };

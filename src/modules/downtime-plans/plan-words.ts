@@ -28,6 +28,8 @@ export function relaxationInWords(relaxation: Relaxation): string {
       return 'more vehicles that the depot can spare';
     case 'blackout':
       return 'days on which this vehicle has to stay on the road';
+    case 'everything':
+      return 'more of several things at once';
   }
 }
 
@@ -50,10 +52,12 @@ export function explanationInWords(
       return dueDay < 0
         ? `It was due on ${due}, before the plan begins.`
         : `It may not be done on ${due}, the day it is due.`;
+    case 'closed-on-due-day':
+      return `No workshop within reach is open on ${due}, the day it is due.`;
     case 'cheaper-this-way':
       return plannedDay === null
         ? 'Leaving it out costs least, even if nothing ran short.'
-        : `Sharing a visit and giving days away costs less than a visit on ${due} would, even if nothing ran short.`;
+        : `Sharing a visit and giving days away costs less than a visit nearer to ${due} would, even if nothing ran short.`;
     case 'runs-short': {
       const [best] = relaxations;
       if (best === undefined) return '';
