@@ -1,10 +1,11 @@
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
+import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { settles } from '../../core/visit/goes-together';
 import { carriedOutOf } from './carried-out';
 import type { OwedItem, PlanInputs, PlanVehicleRow } from './plan-inputs';
 import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
-import { competencesOf, PEOPLE, resourcesOf } from './plan-resources';
+import { resourcesOf } from './plan-resources';
 import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
 import { workshopDays } from './workshop-days';
 import type { LockedVisit } from './plan-wishes';
@@ -33,8 +34,12 @@ export interface BuiltProblem {
   readonly unlocked: PlanProblem;
   /** Items that a booking takes on already. */
   readonly booked: readonly { item: OwedItem; on: string; bookingId: string }[];
-  /** `[depot][day]`: vehicles that are away for a booking. */
+  /** `[vehicle]`: days on which it is away for a booking. */
+  readonly bookedDays: readonly ReadonlySet<number>[];
+  /** `[depot][day]`: vehicles that are. */
   readonly awayBooked: readonly (readonly number[])[];
+  /** `[depot][day]`: vehicles beyond those that the roster needs and bookings take; below 0 where they are too few. */
+  readonly spare: readonly (readonly number[])[];
 }
 
 /** Turns what is recorded into the numbers of a downtime plan. */
@@ -44,9 +49,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   const resources = resourcesOf(inputs.items);
   const workshopIndex = new Map(workshops.map(({ prepared }, at) => [prepared.workshop.id, at]));
   const vehicleIndex = new Map(vehicles.map(({ id }, at) => [id, at]));
-  const days = workshops.map(({ prepared }) =>
-    assumedDays(inputs, workshopDays(prepared, resources, fromOn, dayCount), prepared.workshop.id, resources),
-  );
+  const days = workshops.map(({ prepared }) => assumedDays(inputs, prepared, resources));
 
   const bookedAs = new Map<string, { on: string; bookingId: string }>();
   const away = vehicles.map(() => new Set<number>());
@@ -101,11 +104,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   });
   const spare = depots.map(({ id }, depot) => {
     const count = vehicles.filter(({ depotId }) => depotId === id).length;
-    return {
-      spareVehicles: Int32Array.from({ length: dayCount }, (_, day) =>
-        Math.max(0, count - neededOn(inputs, id, day) - awayBooked[depot]![day]!),
-      ),
-    };
+    return awayBooked[depot]!.map((booked, day) => count - neededOn(inputs, id, day) - booked);
   });
   const frame = { ...inputs, resources };
   const parcels = owed.map((items) => parcelsOf(items, frame));
@@ -125,7 +124,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     dayCount,
     resources,
     workshops: days,
-    depots: spare,
+    depots: spare.map((days) => ({ spareVehicles: Int32Array.from(days, (each) => Math.max(0, each)) })),
     vehicles: planVehicles,
   };
   return {
@@ -135,7 +134,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     parcels,
     held,
     booked,
+    bookedDays: away,
     awayBooked,
+    spare,
   };
 }
 
@@ -173,39 +174,32 @@ function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: 
   });
 }
 
+/** A workshop's days with technicians more, or without a bay, as assumed. */
 function assumedDays(
-  { assumptions, fromOn, dayCount, workshops }: PlanInputs,
-  days: PlanWorkshop,
-  workshopId: string,
+  { assumptions, fromOn, dayCount }: PlanInputs,
+  prepared: PreparedWorkshop,
   resources: readonly string[],
 ): PlanWorkshop {
+  const days = workshopDays(prepared, resources, fromOn, dayCount);
   const freeMinutes = days.freeMinutes.slice();
-  const add = (day: number, resource: number, minutes: number): void => {
-    const row = day * resources.length + resource;
-    freeMinutes[row] = Math.max(0, freeMinutes[row]! + minutes);
+  const add = (times: number, other: PlanWorkshop, isOne: (day: number) => boolean): void => {
+    for (let row = 0; row < freeMinutes.length; row++)
+      if (isOne(Math.floor(row / resources.length)))
+        freeMinutes[row] = Math.max(0, freeMinutes[row]! + times * other.freeMinutes[row]!);
   };
+  const partOf = (part: Pick<Parameters<typeof workshopDays>[0], 'bays' | 'people'>): PlanWorkshop =>
+    workshopDays({ ...prepared, ...part }, resources, fromOn, dayCount);
   for (const each of assumptions) {
-    if (each.kind === 'more-technicians' && each.workshopId === workshopId)
-      resources.forEach((resource, at) => {
-        const isTheirs = competencesOf(resource)?.every((code) => each.competences.includes(code));
-        if (isTheirs ?? resource === PEOPLE)
-          for (let day = 0; day < dayCount; day++) add(day, at, each.count * days.visitMinutes[day]!);
-      });
-    if (each.kind === 'bay-closed' && each.workshopId === workshopId) {
-      const { prepared } = workshops.find((one) => one.prepared.workshop.id === workshopId)!;
-      const alone = {
-        ...prepared,
-        bays: prepared.bays.filter(({ bay }) => bay.id === each.bayId),
-        people: [],
-      };
-      const own = workshopDays(alone, resources, fromOn, dayCount);
-      for (let day = 0; day < dayCount; day++) {
+    if (each.kind === 'more-technicians' && each.workshopId === prepared.workshop.id) {
+      const competentUntil = new Map(each.competences.map((code) => [code, Infinity]));
+      add(each.count, partOf({ bays: [], people: [{ free: prepared.open, competentUntil }] }), () => true);
+    }
+    if (each.kind === 'bay-closed' && each.workshopId === prepared.workshop.id) {
+      const bays = prepared.bays.filter(({ bay }) => bay.id === each.bayId);
+      add(-1, partOf({ bays, people: [] }), (day) => {
         const on = addDays(fromOn, day);
-        if (on < each.fromOn || on >= each.untilOn) continue;
-        resources.forEach((_, at) => {
-          add(day, at, -own.freeMinutes[day * resources.length + at]!);
-        });
-      }
+        return each.fromOn <= on && on < each.untilOn;
+      });
     }
   }
   return { ...days, freeMinutes };

@@ -92,14 +92,14 @@ function visitParts(
 }
 
 function allows(
-  { unlocked }: BuiltProblem,
+  { unlocked, bookedDays, spare }: BuiltProblem,
   { vehicle }: Wanted,
   place: number,
   parts: readonly VisitPart[],
   fact: Fact,
   inForce: readonly Fact[],
 ): boolean {
-  const { resources, workshops, depots, vehicles } = unlocked;
+  const { resources, workshops, vehicles } = unlocked;
   const { depot } = vehicles[vehicle]!;
   const [firstDay, lastDay] = [parts[0]!.day, parts.at(-1)!.day];
   const isAway = (day: number): boolean => firstDay <= day && day <= lastDay;
@@ -111,9 +111,11 @@ function allows(
       return fact.held.vehicle !== vehicle || fact.held.lastDay < firstDay || fact.held.day > lastDay;
     case 'roster': {
       const neighbours = held.filter((each) => vehicles[each.vehicle]!.depot === depot);
-      return Array.from(depots[depot]!.spareVehicles).every((spare, day) => {
+      return spare[depot]!.every((count, day) => {
         const away = neighbours.filter((each) => each.day <= day && day <= each.lastDay).length;
-        return !isAway(day) || spare - away >= 1;
+        // a booking of its own is a fact by itself
+        const own = Number(bookedDays[vehicle]!.has(day));
+        return !isAway(day) || count + own - away >= 1;
       });
     }
     case 'resource': {

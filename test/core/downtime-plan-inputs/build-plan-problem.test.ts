@@ -100,7 +100,7 @@ describe('a locked visit', () => {
 
   test('goes on for several days where it is longer than one, and the vehicle is away throughout', () => {
     const long = [owed('one', 'overhaul', { labourMinutes: 1_000, competences: ['hydraulics'] })];
-    // Friday, Monday and Tuesday: 480, 480 and 40 minutes
+    // Friday, Monday and Tuesday: 465, 465 and 70 minutes
     const wish = { ...locked, on: dateOf(4), dueItemKeys: ['overhaul'] };
     const overnight = [workshop('near', { vehicleStay: 'overnight' })];
     const { held, problem, unlocked } = buildPlanProblem(
@@ -111,7 +111,7 @@ describe('a locked visit', () => {
       { length: DAYS },
       (_, day) => minutesOn(unlocked, day, 'people') - minutesOn(problem, day, 'people'),
     );
-    expect(taken).toEqual([0, 0, 0, 0, 480, 0, 0, 480, 40, 0, 0, 0, 0, 0]);
+    expect(taken).toEqual([0, 0, 0, 0, 465, 0, 0, 465, 70, 0, 0, 0, 0, 0]);
     expect(spareOn(problem, 3, 4, 5, 6, 7, 8, 9)).toEqual([1, 0, 0, 0, 0, 0, 1]);
     expect(problem.vehicles[0]!.blackoutDays).toEqual([4, 5, 6, 7, 8]);
   });
@@ -168,8 +168,8 @@ describe('as if', () => {
       untilOn: dateOf(3),
     });
     const on = (resource: string) => [0, 1, 2, 3].map((day) => minutesOn(closed, day, resource));
-    expect(on('bays')).toEqual([900, 450, 450, 900]);
-    expect(on('bay kind lift')).toEqual([450, 0, 0, 450]);
+    expect(on('bays')).toEqual([930, 465, 465, 930]);
+    expect(on('bay kind lift')).toEqual([465, 0, 0, 465]);
     expect(on('people')).toEqual([480, 480, 480, 480]);
   });
 

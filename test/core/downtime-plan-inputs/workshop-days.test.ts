@@ -37,20 +37,24 @@ const SATURDAY = 5;
 
 test('each stretch of a bay gives its length less the minutes before and after a job; nothing on closed days', () => {
   const { free } = daysOf(workshop('near'));
-  // 08:00 to 12:00 and 13:00 to 17:00, less 15 minutes each
-  expect(free(BAYS)).toEqual([450, 450, 450, 450, 450, 0, 0, 450, 450, 450, 450, 450, 0, 0]);
+  // 08:00 to 12:00 and 13:00 to 17:00, less 15 minutes
+  expect(free(BAYS)).toEqual([465, 465, 465, 465, 465, 0, 0, 465, 465, 465, 465, 465, 0, 0]);
   expect(free(LIFT)).toEqual(free(BAYS));
+  // a vehicle that may not stay over the break makes two stretches of it
+  expect(daysOf(workshop('near', { vehicleStay: 'not-at-all' })).free(BAYS)[MONDAY]).toBe(450);
 });
 
 test('what is booked cuts a stretch in two, and a gap that no job fits into is nothing', () => {
   const busy = [
     { startsAt: atHour(MONDAY, 9), endsAt: atHour(MONDAY, 10) },
-    // leaves half an hour before the break, a quarter of it usable, and 29 minutes on Tuesday, of which none are
-    { startsAt: atHour(MONDAY, 10), endsAt: atHour(MONDAY, 11.5) },
-    { startsAt: atHour(1, 8), endsAt: atHour(1, 12) - 29 * 60_000 },
+    // leaves an hour in the morning, 29 minutes at its end, and 30 in the afternoon
+    { startsAt: atHour(MONDAY, 10), endsAt: atHour(MONDAY, 12) - 29 * 60_000 },
+    { startsAt: atHour(MONDAY, 12), endsAt: atHour(MONDAY, 16.5) },
+    // over the break
+    { startsAt: atHour(1, 8), endsAt: atHour(1, 11) },
   ];
   const { free } = daysOf(workshop('near', { bays: [bay('lift', { busy })] }));
-  expect(free(BAYS).slice(0, 2)).toEqual([45 + 15 + 225, 0 + 225]);
+  expect(free(BAYS).slice(0, 2)).toEqual([45 + 0 + 15, 300 - 15]);
 });
 
 test('bays add up, and those of a kind by themselves; closures count', () => {
@@ -58,14 +62,14 @@ test('bays add up, and those of a kind by themselves; closures count', () => {
   const { free } = daysOf(
     workshop('near', { bays: [bay('lift'), bay('flat', { kinds: ['flat'] }), bay('pit', { closures })] }),
   );
-  expect(free(BAYS).slice(0, 2)).toEqual([900, 1_350]);
-  expect(free(LIFT).slice(0, 2)).toEqual([450, 900]);
+  expect(free(BAYS).slice(0, 2)).toEqual([930, 1_395]);
+  expect(free(LIFT).slice(0, 2)).toEqual([465, 930]);
 });
 
 test.each([
-  ['not-at-all', 240, false],
-  ['over-breaks', 480, false],
-  ['overnight', 480, true],
+  ['not-at-all', 225, false],
+  ['over-breaks', 465, false],
+  ['overnight', 465, true],
 ] as const)(
   'a vehicle that may stay %s gets %d minutes a day at the most',
   (vehicleStay, most, overnight) => {
@@ -119,11 +123,11 @@ test('days are those of the workshop: the night when the clocks go back is an ho
   );
   expect(free(PEOPLE)).toEqual([240, 300, 0]);
   expect(free(BAYS)).toEqual([225, 285, 0]);
-  expect(Array.from(visitMinutes)).toEqual([240, 300, 0]);
+  expect(Array.from(visitMinutes)).toEqual([225, 285, 0]);
 });
 
 test('random diaries, minute by minute', () => {
-  for (let seed = 1; seed <= 12; seed++) {
+  for (let seed = 1; seed <= 16; seed++) {
     const random = new SeededRandom(seed);
     const taken = (count: number) => {
       let from = atHour(0, 0);
@@ -137,7 +141,13 @@ test('random diaries, minute by minute', () => {
     const bays = [bay('a', { busy: taken(8) }), bay('b', { busy: taken(8), closures: taken(2) })];
     const technicians = [person('a', [], { busy: taken(8) }), person('b', [], { absences: taken(4) })];
     const overhead = random.integer(0, 25);
-    const near = workshop('near', { bays, technicians, minutesBefore: overhead, minutesAfter: 0 });
+    const near = workshop('near', {
+      bays,
+      technicians,
+      minutesBefore: overhead,
+      minutesAfter: 0,
+      vehicleStay: seed % 2 === 0 ? 'not-at-all' : 'overnight',
+    });
     const { free } = daysOf(near, FROM, 4);
     const scanned = scan(near, overhead, 4);
     expect(free(BAYS)).toEqual(scanned.bays);
@@ -146,7 +156,7 @@ test('random diaries, minute by minute', () => {
 });
 
 /** The same, by looking at every minute. */
-function scan({ bays, technicians }: Workshop, overhead: number, dayCount: number) {
+function scan({ bays, technicians, vehicleStay }: Workshop, overhead: number, dayCount: number) {
   const counted = { bays: new Array<number>(dayCount).fill(0), people: new Array<number>(dayCount).fill(0) };
   for (let day = 0; day < dayCount; day++) {
     const midnight = DateTime.fromISO(FROM, { zone: ZONE }).plus({ days: day });
@@ -154,24 +164,24 @@ function scan({ bays, technicians }: Workshop, overhead: number, dayCount: numbe
       const hour = Math.floor(minute / 60);
       return midnight.weekday < 6 && ((hour >= 8 && hour < 12) || (hour >= 13 && hour < 17));
     };
+    const isBreak = (minute: number): boolean => vehicleStay !== 'not-at-all' && !isOpen(minute);
     const isFree = (periods: readonly { startsAt: number; endsAt: number }[], minute: number): boolean => {
       const at = midnight.toMillis() + minute * 60_000;
-      return isOpen(minute) && periods.every(({ startsAt, endsAt }) => at < startsAt || at >= endsAt);
+      return periods.every(({ startsAt, endsAt }) => at < startsAt || at >= endsAt);
     };
     for (const { busy, closures } of bays) {
       let run = 0;
       for (let minute = 0; minute <= 24 * 60; minute++) {
-        if (isFree([...busy, ...closures], minute)) {
-          run++;
-          continue;
-        }
+        const isEmpty = minute < 24 * 60 && isFree([...busy, ...closures], minute);
+        if (isEmpty && isOpen(minute)) run++;
+        if (isEmpty && (isOpen(minute) || isBreak(minute))) continue;
         if (run - overhead >= 15) counted.bays[day]! += run - overhead;
         run = 0;
       }
     }
     for (const { busy, absences } of technicians)
       for (let minute = 0; minute < 24 * 60; minute++)
-        counted.people[day]! += Number(isFree([...busy, ...absences], minute));
+        counted.people[day]! += Number(isOpen(minute) && isFree([...busy, ...absences], minute));
   }
   return counted;
 }
