@@ -1,5 +1,6 @@
 import { completePlan } from '../../src/core/downtime-plan/complete-plan';
 import { DowntimePlanner } from '../../src/core/downtime-plan/downtime-planner';
+import { PlanExplainer } from '../../src/core/downtime-plan/explain-plan';
 import type { PlanItem, PlannedVisit, PlanProblem } from '../../src/core/downtime-plan/plan-problem';
 import { addDays, daysBetween } from '../../src/core/shared/calendar-date';
 import { SeededRandom } from '../../src/core/shared/seeded-random';
@@ -75,9 +76,10 @@ function planOf(inputs: PlanInputs, built: BuiltProblem): Made {
   while (planner.advance());
   const complete = completePlan(built.problem, planner.best());
   const { bound, gapPercent } = planner.progress;
-  const made = { ...complete, naive: planner.naive.draft(), bound, gapPercent };
-  // explanations change nothing about a plan, and take longer than it
-  const result = planResult(PLAN, inputs, built, { ...made, stoppedEarly: false, explanations: [] });
+  const explainer = new PlanExplainer(complete.problem, complete.draft);
+  const explanations = built.vehicles.map((_, vehicle) => explainer.explain(vehicle));
+  const made = { ...complete, naive: planner.naive.draft(), bound, gapPercent, explanations };
+  const result = planResult(PLAN, inputs, built, { ...made, stoppedEarly: false });
   const late = built.parcels.flatMap((parcels, vehicle) =>
     parcels.flatMap(({ owed, item }, at) =>
       complete.problem.vehicles[vehicle]!.items[at]!.latestDay === item.latestDay ? [] : owed.map(nameOf),

@@ -43,14 +43,18 @@ export class VisitBookingService {
     private readonly dueItems: DueItemsService,
   ) {}
 
-  /** @param workshopIds null: those that take work */
+  /**
+   * @param named workshops, whether they take work or not
+   * @param andAllInUse whether every other one that takes work is wanted too, however many there are
+   */
   async times(
     tx: Tx,
-    workshopIds: readonly string[] | null,
+    { named, andAllInUse }: { named: readonly string[]; andAllInUse: boolean },
     fromAt: number,
     untilAt: number,
   ): Promise<WorkshopTimes[]> {
-    const wanted = workshopIds ?? (await this.workshops.idsInUse(tx));
+    const inUse = andAllInUse ? await this.workshops.idsInUse(tx) : [];
+    const wanted = [...new Set([...named, ...inUse])].sort();
     if (wanted.length === 0) return [];
     const whole = await this.workshops.whole(tx, wanted);
     const range = { startsAt: fromAt - MS_PER_DAY, endsAt: untilAt + MS_PER_DAY };

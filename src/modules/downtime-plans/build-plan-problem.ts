@@ -1,12 +1,14 @@
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
+import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { carriedOutOf } from './carried-out';
-import { daysOfWork, type DayOfWork } from './days-of-work';
 import type { FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
 import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
-import { BAYS, bayKindResource, competenceResource, PEOPLE, workshopDays } from './workshop-days';
+import { resourcesOf } from './plan-resources';
+import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
 import { workBooked } from './work-booked';
+import { workshopDays } from './workshop-days';
 import type { LockedVisit } from './plan-wishes';
 
 /** Work of a vehicle that a locked visit does. */
@@ -18,8 +20,8 @@ export interface HeldVisit {
   readonly lastDay: number;
   readonly owed: readonly OwedItem[];
   readonly minutes: readonly number[];
-  /** from the first to the last day, with what it takes of each */
-  readonly days: readonly DayOfWork[];
+  /** what it takes of each of its days */
+  readonly parts: readonly VisitPart[];
 }
 
 /** A problem with what its numbers stand for. */
@@ -35,8 +37,12 @@ export interface BuiltProblem {
   readonly booked: readonly { item: OwedItem; on: string; bookingId: string }[];
   /** `[vehicle]`: what has its day, whatever is planned. */
   readonly fixed: readonly (readonly FixedWork[])[];
-  /** `[depot][day]`: vehicles that are away for a booking. */
+  /** `[vehicle]`: days on which it is away for a booking. */
+  readonly bookedDays: readonly ReadonlySet<number>[];
+  /** `[depot][day]`: vehicles that are. */
   readonly awayBooked: readonly (readonly number[])[];
+  /** `[depot][day]`: vehicles beyond those that the roster needs and bookings take; below 0 where they are too few. */
+  readonly spare: readonly (readonly number[])[];
 }
 
 /** Turns what is recorded into the numbers of a downtime plan. */
@@ -46,9 +52,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   const resources = resourcesOf(inputs.items);
   const workshopIndex = new Map(workshops.map(({ prepared }, at) => [prepared.workshop.id, at]));
   const vehicleIndex = new Map(vehicles.map(({ id }, at) => [id, at]));
-  const days = workshops.map(({ prepared }) =>
-    assumedDays(inputs, workshopDays(prepared, resources, fromOn, dayCount), prepared.workshop.id, resources),
-  );
+  const days = workshops.map(({ prepared }) => assumedDays(inputs, prepared, resources));
 
   const owed = vehicles.map((): OwedItem[] => []);
   for (const item of inputs.items) owed[vehicleIndex.get(item.vehicleId) ?? -1]?.push(item);
@@ -85,9 +89,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     const minutes = resources.map(() => 0);
     for (const item of carriedOutOf(own))
       minutesOf(item, resources).forEach((each, at) => (minutes[at]! += each));
-    const taken = daysOfWork(days[workshop]!, day, minutes);
-    const lastDay = taken.at(-1)?.day ?? day;
-    held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, days: taken });
+    const lastDay = lastDayOf(days[workshop]!, day, minutes[0]!);
+    const parts = partsOf(days[workshop]!, day, minutes);
+    held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, parts });
   }
 
   const depotIndex = new Map(depots.map(({ id }, at) => [id, at]));
@@ -97,11 +101,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   });
   const spare = depots.map(({ id }, depot) => {
     const count = vehicles.filter(({ depotId }) => depotId === id).length;
-    return {
-      spareVehicles: Int32Array.from({ length: dayCount }, (_, day) =>
-        Math.max(0, count - neededOn(inputs, id, day) - awayBooked[depot]![day]!),
-      ),
-    };
+    return awayBooked[depot]!.map((booked, day) => count - neededOn(inputs, id, day) - booked);
   });
   const fixed = vehicles.map((): FixedWork[] => []);
   for (const { item, on } of booked) {
@@ -129,7 +129,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     dayCount,
     resources,
     workshops: days,
-    depots: spare,
+    depots: spare.map((days) => ({ spareVehicles: Int32Array.from(days, (each) => Math.max(0, each)) })),
     vehicles: planVehicles,
   };
   return {
@@ -140,7 +140,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     held,
     booked,
     fixed,
+    bookedDays: away,
     awayBooked,
+    spare,
   };
 }
 
@@ -171,12 +173,6 @@ export function zoneOf({ workshops, depots }: PlanInputs, workshopId: string): s
   return workshop?.prepared.workshop.opening.zone ?? depots[0]!.zone;
 }
 
-function resourcesOf(items: readonly OwedItem[]): string[] {
-  const kinds = new Set(items.flatMap(({ bayKind }) => (bayKind === null ? [] : [bayKindResource(bayKind)])));
-  const competences = new Set(items.flatMap((item) => item.competences.map(competenceResource)));
-  return [BAYS, PEOPLE, ...[...kinds].sort(), ...[...competences].sort()];
-}
-
 function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: ReadonlyMap<string, number>) {
   return (ways.get(depotId) ?? []).flatMap(({ workshopId, costMinor }) => {
     const workshop = workshopIndex.get(workshopId);
@@ -184,39 +180,32 @@ function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: 
   });
 }
 
+/** A workshop's days with technicians more, or without a bay, as assumed. */
 function assumedDays(
-  { assumptions, fromOn, dayCount, workshops }: PlanInputs,
-  days: PlanWorkshop,
-  workshopId: string,
+  { assumptions, fromOn, dayCount }: PlanInputs,
+  prepared: PreparedWorkshop,
   resources: readonly string[],
 ): PlanWorkshop {
+  const days = workshopDays(prepared, resources, fromOn, dayCount);
   const freeMinutes = days.freeMinutes.slice();
-  const add = (day: number, resource: string, minutes: number): void => {
-    const at = resources.indexOf(resource);
-    if (at < 0) return;
-    const row = day * resources.length + at;
-    freeMinutes[row] = Math.max(0, freeMinutes[row]! + minutes);
+  const add = (times: number, other: PlanWorkshop, isOne: (day: number) => boolean): void => {
+    for (let row = 0; row < freeMinutes.length; row++)
+      if (isOne(Math.floor(row / resources.length)))
+        freeMinutes[row] = Math.max(0, freeMinutes[row]! + times * other.freeMinutes[row]!);
   };
+  const partOf = (part: Pick<Parameters<typeof workshopDays>[0], 'bays' | 'people'>): PlanWorkshop =>
+    workshopDays({ ...prepared, ...part }, resources, fromOn, dayCount);
   for (const each of assumptions) {
-    if (each.kind === 'more-technicians' && each.workshopId === workshopId)
-      for (let day = 0; day < dayCount; day++)
-        for (const resource of [PEOPLE, ...each.competences.map(competenceResource)])
-          add(day, resource, each.count * days.visitMinutes[day]!);
-    if (each.kind === 'bay-closed' && each.workshopId === workshopId) {
-      const { prepared } = workshops.find((one) => one.prepared.workshop.id === workshopId)!;
-      const alone = {
-        ...prepared,
-        bays: prepared.bays.filter(({ bay }) => bay.id === each.bayId),
-        people: [],
-      };
-      const own = workshopDays(alone, resources, fromOn, dayCount);
-      for (let day = 0; day < dayCount; day++) {
+    if (each.kind === 'more-technicians' && each.workshopId === prepared.workshop.id) {
+      const competentUntil = new Map(each.competences.map((code) => [code, Infinity]));
+      add(each.count, partOf({ bays: [], people: [{ free: prepared.open, competentUntil }] }), () => true);
+    }
+    if (each.kind === 'bay-closed' && each.workshopId === prepared.workshop.id) {
+      const bays = prepared.bays.filter(({ bay }) => bay.id === each.bayId);
+      add(-1, partOf({ bays, people: [] }), (day) => {
         const on = addDays(fromOn, day);
-        if (on < each.fromOn || on >= each.untilOn) continue;
-        resources.forEach((resource, at) => {
-          add(day, resource, -own.freeMinutes[day * resources.length + at]!);
-        });
-      }
+        return each.fromOn <= on && on < each.untilOn;
+      });
     }
   }
   return { ...days, freeMinutes };
@@ -229,16 +218,15 @@ function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProb
     freeMinutes: workshop.freeMinutes.slice(),
   }));
   const depots = problem.depots.map(({ spareVehicles }) => ({ spareVehicles: spareVehicles.slice() }));
-  for (const { vehicle, workshop, days } of held) {
+  for (const { vehicle, workshop, day, lastDay, parts } of held) {
     const { freeMinutes } = workshops[workshop]!;
-    const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
-    for (const { day, minutes } of days) {
-      spareVehicles[day] = Math.max(0, spareVehicles[day]! - 1);
-      minutes.forEach((each, at) => {
-        const row = day * resources.length + at;
-        freeMinutes[row] = Math.max(0, freeMinutes[row]! - each);
+    for (const { day: on, minutes } of parts)
+      minutes.forEach((taken, at) => {
+        const row = on * resources.length + at;
+        freeMinutes[row] = Math.max(0, freeMinutes[row]! - taken);
       });
-    }
+    const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
+    for (let on = day; on <= lastDay; on++) spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
   }
   return { ...problem, workshops, depots };
 }

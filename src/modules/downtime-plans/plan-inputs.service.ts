@@ -60,8 +60,9 @@ export class PlanInputsService {
     const weights = await this.settings.of(tx);
     const named = new Set([...reaches.values()].flatMap((ways) => (ways ?? []).map((way) => way.workshopId)));
     for (const { workshopId } of wishes.locked) named.add(workshopId);
-    const anywhere = [...reaches.values()].includes(null);
-    const workshops = await this.diaries.times(tx, anywhere ? null : [...named].sort(), fromAt, untilAt);
+    // nothing is set for some depot: its vehicles can go to every workshop
+    const andAllInUse = [...reaches.values()].includes(null);
+    const workshops = await this.diaries.times(tx, { named: [...named], andAllInUse }, fromAt, untilAt);
     const all = workshops.map(({ prepared }): WayToWorkshop => ({
       workshopId: prepared.workshop.id,
       costMinor: 0,

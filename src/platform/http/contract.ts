@@ -143,8 +143,11 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
   const responses = operation.responses as Record<string, Json>;
   const revised = ((operation.parameters ?? []) as Json[]).some(({ name }) => name === 'If-Match');
   const refusals = [...REFUSALS, ...REFUSALS_OF_METHOD[method], ...(revised ? REFUSALS_OF_REVISION : [])];
-  for (const status of refusals.sort()) {
-    responses[status] ??= { $ref: '#/components/responses/Problem' };
+  // a refusal that an operation only names is a problem like all others
+  const named = Object.keys(responses).filter((status) => /^[45]/.test(status));
+  for (const status of [...new Set([...refusals, ...named])].sort()) {
+    if ((responses[status]?.description ?? '') === '')
+      responses[status] = { $ref: '#/components/responses/Problem' };
   }
   for (const [status, response] of Object.entries(responses)) {
     if (!status.startsWith('2')) continue;

@@ -2,8 +2,7 @@ import { completePlan } from '../../../src/core/downtime-plan/complete-plan';
 import { DowntimePlanner } from '../../../src/core/downtime-plan/downtime-planner';
 import { addDays, startOfLocalDay } from '../../../src/core/shared/calendar-date';
 import { buildPlanProblem } from '../../../src/modules/downtime-plans/build-plan-problem';
-import { lastDayOf, daysOfWork } from '../../../src/modules/downtime-plans/days-of-work';
-import { conflictsOfItems, conflictsOfLocks } from '../../../src/modules/downtime-plans/plan-conflicts';
+import { conflictOfItem, conflictsOfLocks } from '../../../src/modules/downtime-plans/plan-conflicts';
 import type { OwedItem, PlanInputs, StandingBooking } from '../../../src/modules/downtime-plans/plan-inputs';
 import { madePlanInputs } from '../../support/made-plan-inputs';
 
@@ -90,8 +89,7 @@ test.each([
   expect(planner.best().visits).toEqual([]);
   const [visit] = completePlan(built.problem, planner.best()).draft.visits;
   expect(visit!.day).toBeGreaterThan(on);
-  const conflicts = conflictsOfItems(inputs, built, [{ vehicle: 0, item: 0 }]);
-  expect(conflicts.flatMap(({ facts }) => facts)).toContain(fact);
+  expect(conflictOfItem(inputs, built, 0, 0)?.facts).toContain(fact);
 });
 
 test('what follows work that is booked for after the plan has no day in it', () => {
@@ -126,17 +124,5 @@ test('a locked visit over several days needs all of them', () => {
     [`You forbade ${day(2)} for it.`],
     [],
     [],
-  ]);
-});
-
-test('work spreads over the days that are open, each part rounded so that they add up', () => {
-  const workshop = { visitMinutes: Int32Array.of(400, 0, 400, 400) };
-  expect(daysOfWork(workshop, 0, [500, 333])).toEqual([
-    { day: 0, minutes: [400, 266] },
-    { day: 1, minutes: [0, 0] },
-    { day: 2, minutes: [100, 67] },
-  ]);
-  expect([lastDayOf(workshop, 2, 400), lastDayOf(workshop, 2, 401), lastDayOf(workshop, 3, 900)]).toEqual([
-    2, 3, 3,
   ]);
 });
