@@ -8,7 +8,7 @@ import { PlanningSettingsService } from '../planning-settings/planning-settings.
 import { RosterNeedsService } from '../roster-needs/roster-needs.service';
 import { WorkshopReachService } from '../workshop-reach/workshop-reach.service';
 import type { DowntimePlan } from './downtime-plan.entity';
-import type { DepotRow, OwedItem, PlanInputs, StandingBooking, WayToWorkshop } from './plan-inputs';
+import type { DepotRow, OwedItem, PlanRecords, StandingBooking, WayToWorkshop } from './plan-inputs';
 import { PlanInputsRepository } from './plan-inputs.repository';
 
 const MS_PER_HOUR = 3_600_000;
@@ -44,7 +44,7 @@ export class PlanInputsService {
   async read(
     tx: Tx,
     plan: Pick<DowntimePlan, 'fleetId' | 'depotIds' | 'fromOn' | 'untilOn' | 'wishes' | 'assumptions'>,
-  ): Promise<PlanInputs> {
+  ): Promise<PlanRecords> {
     const { depotIds, fromOn, untilOn, wishes, assumptions } = plan;
     const depots = await this.inputs.depots(tx, plan.fleetId, depotIds);
     const zone = depots[0]?.zone ?? 'UTC';
@@ -62,11 +62,8 @@ export class PlanInputsService {
     for (const { workshopId } of wishes.locked) named.add(workshopId);
     // nothing is set for some depot: its vehicles can go to every workshop
     const andAllInUse = [...reaches.values()].includes(null);
-    const workshops = await this.diaries.times(tx, { named: [...named], andAllInUse }, fromAt, untilAt);
-    const all = workshops.map(({ prepared }): WayToWorkshop => ({
-      workshopId: prepared.workshop.id,
-      costMinor: 0,
-    }));
+    const diaries = await this.diaries.times(tx, { named: [...named], andAllInUse }, fromAt, untilAt);
+    const all = diaries.map(({ booked }): WayToWorkshop => ({ workshopId: booked.id, costMinor: 0 }));
     return {
       fromOn,
       dayCount: daysBetween(fromOn, untilOn),
@@ -75,7 +72,16 @@ export class PlanInputsService {
       items,
       bookings,
       neededOnRoad: new Map([...needs].map(([id, { neededByDay }]) => [id, neededByDay])),
-      blackouts,
+      blackouts: new Map(
+        [...blackouts].map(([id, periods]) => [
+          id,
+          periods.map((period) => ({
+            fromOn: period.fromOn,
+            untilOn: period.untilOn,
+            reason: period.reason,
+          })),
+        ]),
+      ),
       ways: new Map(
         [...reaches].map(([id, ways]) => [
           id,
@@ -83,7 +89,9 @@ export class PlanInputsService {
             all,
         ]),
       ),
-      workshops,
+      fromAt,
+      untilAt,
+      diaries,
       weights,
       wishes,
       assumptions,

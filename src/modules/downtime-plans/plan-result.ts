@@ -5,7 +5,7 @@ import type { DowntimePlan } from './downtime-plan.entity';
 import { figuresOf, leftOutOf, visitsOf, type CountedVisit } from './plan-figures';
 import type { OwedItem, PlanInputs } from './plan-inputs';
 import { dayOf, workMinutesOf } from './plan-items';
-import type { PlanFigures, PlanOutcome } from './plan-outcome';
+import type { PlanConflict, PlanFigures, PlanOutcome } from './plan-outcome';
 import { PlanReasons } from './plan-reasons';
 import type { PlannedItem } from './planned-item.entity';
 import type { PlannedVisit } from './planned-visit.entity';
@@ -87,6 +87,27 @@ export function planResult(
       conflicts: reasons.conflicts,
       depots: depotAvailability(inputs, built, counted),
       workshops: workshopLoad(inputs, built, counted),
+    },
+  };
+}
+
+/** What is locked cannot be as it is locked: there is no plan, only why not. */
+export function impossibleResult(inputs: PlanInputs, conflicts: PlanConflict[]): PlanResult {
+  const nothing = figuresOf(inputs, [], []);
+  return {
+    visits: [],
+    items: [],
+    outcome: {
+      currency: inputs.weights.currency,
+      plan: nothing,
+      naive: nothing,
+      booked: nothing,
+      boundMinor: 0,
+      gapPercent: 0,
+      stoppedEarly: false,
+      conflicts,
+      depots: [],
+      workshops: [],
     },
   };
 }
