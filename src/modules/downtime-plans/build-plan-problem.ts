@@ -113,6 +113,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   const parcels = owed.map((items, vehicle) =>
     parcelsOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }),
   );
+  const stays = roadDays(inputs);
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
     const taken = held.filter((visit) => visit.vehicle === vehicle);
     const isTaken = (day: number): boolean => taken.some((visit) => visit.day <= day && day <= visit.lastDay);
@@ -120,7 +121,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
       depot: depotIndex.get(row.depotId)!,
       reach: reachOf(inputs, row.depotId, workshopIndex),
       blackoutDays: Array.from({ length: dayCount }, (_, day) => day).filter(
-        (day) => isTaken(day) || away[vehicle]!.has(day) || mayNotLeave(inputs, row.id, day),
+        (day) => isTaken(day) || away[vehicle]!.has(day) || stays.get(row.id)?.has(day) === true,
       ),
       items: parcels[vehicle]!.map(({ item }) => item),
     };
@@ -146,17 +147,21 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   };
 }
 
-/** Whether a vehicle has to stay on the road on a day, by a blackout period or a wish. */
-export function mayNotLeave(
-  { blackouts, wishes, fromOn }: PlanInputs,
-  vehicleId: string,
-  day: number,
-): boolean {
-  const on = addDays(fromOn, day);
-  return (
-    (blackouts.get(vehicleId) ?? []).some((period) => period.fromOn <= on && on < period.untilOn) ||
-    wishes.forbidden.some((wish) => wish.vehicleId === vehicleId && wish.on === on)
-  );
+/** By vehicle, the days on which it has to stay on the road, by a blackout period or a wish. */
+function roadDays({ blackouts, wishes, fromOn, dayCount }: PlanInputs): Map<string, Set<number>> {
+  const days = new Map<string, Set<number>>();
+  const add = (vehicleId: string, first: number, end: number): void => {
+    const own = days.get(vehicleId) ?? new Set();
+    days.set(vehicleId, own);
+    for (let day = Math.max(0, first); day < Math.min(dayCount, end); day++) own.add(day);
+  };
+  for (const [vehicleId, periods] of blackouts)
+    for (const period of periods) add(vehicleId, dayOf(period.fromOn, fromOn), dayOf(period.untilOn, fromOn));
+  for (const { vehicleId, on } of wishes.forbidden) {
+    const day = dayOf(on, fromOn);
+    add(vehicleId, day, day + 1);
+  }
+  return days;
 }
 
 /** How many vehicles of a depot are needed on a day, as assumed. */
