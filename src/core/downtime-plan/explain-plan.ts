@@ -26,7 +26,7 @@ export type NotOnDueDay =
   | 'on-due-day'
   /** It was due before the plan begins, or may not be done on that day at all. */
   | 'due-day-outside-window'
-  /** No workshop within reach is open on that day; it is done on an open day next to it. */
+  /** No workshop within reach is open on that day; it is done on the open day before or after it. */
   | 'closed-on-due-day'
   /** Relaxations would bring it nearer: `relaxations` tells which, the best first. */
   | 'runs-short'
@@ -120,10 +120,14 @@ function reasonOf(
   if (plannedDay === dueDay) return 'on-due-day';
   if (relaxations.length > 0) return 'runs-short';
   if (dueDay < earliestDay || dueDay > latestDay) return 'due-day-outside-window';
-  const couldBeNearer = (day: number): boolean =>
-    distanceOf(day, dueDay) < distanceOf(plannedDay, dueDay) &&
-    alone.workshops.some(({ visitMinutes }) => visitMinutes[day]! > 0);
-  for (let day = earliestDay; day <= latestDay; day++) if (couldBeNearer(day)) return 'cheaper-this-way';
+  const isOpen = (day: number): boolean => alone.workshops.some(({ visitMinutes }) => visitMinutes[day]! > 0);
+  const [from, until] =
+    plannedDay === null
+      ? [earliestDay, latestDay]
+      : plannedDay < dueDay
+        ? [plannedDay + 1, dueDay]
+        : [dueDay, plannedDay - 1];
+  for (let day = from; day <= until; day++) if (isOpen(day)) return 'cheaper-this-way';
   return 'closed-on-due-day';
 }
 

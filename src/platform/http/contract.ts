@@ -134,9 +134,11 @@ const REFUSALS_OF_REVISION = ['412', '428'];
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
   const texts = [operation.summary, operation.description].filter((text) => typeof text === 'string');
-  const summary = (texts[0] ?? '').split('\n')[0] ?? '';
-  operation.description ??= summary;
-  operation.summary = summary;
+  const lines = (texts[0] ?? '').split('\n');
+  const whole = lines.join(' ');
+  // what runs over several lines is summed up by its first sentence
+  operation.summary = lines.length === 1 ? whole : (/^.*?\.(?= |$)/.exec(whole)?.[0] ?? whole);
+  operation.description ??= whole;
   for (const parameter of (operation.parameters ?? []) as Json[]) {
     parameter.description ??= `The ${String(parameter.name).replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)}.`;
   }

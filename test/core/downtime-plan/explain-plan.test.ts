@@ -243,6 +243,23 @@ function costWith(problem: PlanProblem, index: number, day: number | null): numb
   return bruteForcePlan({ ...problem, vehicles: [{ ...only!, items }] }).cost;
 }
 
+/** Whether a workshop within reach is open on a day that is nearer to the due day, on the same side of it. */
+function isOpenTowards(
+  { vehicles, workshops }: PlanProblem,
+  index: number,
+  plannedDay: number | null,
+): boolean {
+  const { items, reach } = vehicles[0]!;
+  const { earliestDay, latestDay, dueDay } = items[index]!;
+  return reach.some(({ workshop }) =>
+    Array.from(workshops[workshop]!.visitMinutes).some((minutes, day) => {
+      const isNearer = plannedDay === null || (dueDay - day) * Math.sign(dueDay - plannedDay) >= 0;
+      const isBetween = plannedDay === null || Math.abs(day - dueDay) < Math.abs(plannedDay - dueDay);
+      return minutes > 0 && earliestDay <= day && day <= latestDay && isNearer && isBetween;
+    }),
+  );
+}
+
 describe('laws, on random problems', () => {
   const SEEDS = Array.from({ length: 60 }, (_, seed) => seed + 1);
   const cases = SEEDS.map((seed) => {
@@ -302,6 +319,8 @@ describe('laws, on random problems', () => {
         const spread = visit && spreadOfVisit(tinyPlanProblem(seed), visit);
         expect(plannedDay).toBe(typeof spread === 'object' ? spread.lastDay : null);
         if (because === 'on-due-day' || because === 'runs-short') continue;
+        if (because !== 'due-day-outside-window')
+          expect(because === 'closed-on-due-day').toBe(!isOpenTowards(alone, index, plannedDay));
         // none of the best plans with more of something keeps it as far away, so it would have been told
         for (const relaxed of [...singles(alone), { kind: 'everything' } as const]) {
           const more = withMore(alone, relaxed);

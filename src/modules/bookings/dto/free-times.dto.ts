@@ -19,6 +19,7 @@ export class FindFreeTimesDto extends WantedWorkDto {
   @ArrayMaxSize(MOST_WORKSHOPS)
   @ArrayUnique()
   @IsUUID(undefined, { each: true })
+  @ApiProperty({ maxItems: MOST_WORKSHOPS })
   workshopIds?: string[];
 
   /** The work starts no earlier; left out, now. */
