@@ -4,7 +4,7 @@ import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { settles } from '../../core/visit/goes-together';
 import { carriedOutOf } from './carried-out';
 import type { OwedItem, PlanInputs, PlanVehicleRow } from './plan-inputs';
-import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
+import { dayOf, minutesOf, workOf, type Parcel } from './plan-items';
 import { resourcesOf } from './plan-resources';
 import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
 import { workshopDays } from './workshop-days';
@@ -29,6 +29,8 @@ export interface BuiltProblem {
   readonly vehicles: readonly PlanVehicleRow[];
   /** `[vehicle][item]` */
   readonly parcels: readonly (readonly Parcel[])[];
+  /** `[vehicle]`: what it owes beyond what a plan can take. */
+  readonly beyond: readonly (readonly OwedItem[])[];
   readonly held: readonly HeldVisit[];
   /** What is left before locked visits are taken off; for looking whether they can be. */
   readonly unlocked: PlanProblem;
@@ -107,7 +109,8 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     return awayBooked[depot]!.map((booked, day) => count - neededOn(inputs, id, day) - booked);
   });
   const frame = { ...inputs, resources };
-  const parcels = owed.map((items) => parcelsOf(items, frame));
+  const work = owed.map((items) => workOf(items, frame));
+  const parcels = work.map((each) => each.parcels);
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
     const taken = held.filter((visit) => visit.vehicle === vehicle);
     const isTaken = (day: number): boolean => taken.some((visit) => visit.day <= day && day <= visit.lastDay);
@@ -132,6 +135,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     unlocked,
     vehicles,
     parcels,
+    beyond: work.map((each) => each.beyond),
     held,
     booked,
     bookedDays: away,
