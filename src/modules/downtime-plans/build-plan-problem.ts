@@ -4,7 +4,7 @@ import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { carriedOutOf } from './carried-out';
 import type { FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
-import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
+import { dayOf, minutesOf, workOf, type Parcel } from './plan-items';
 import { resourcesOf } from './plan-resources';
 import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
 import { workBooked } from './work-booked';
@@ -30,6 +30,8 @@ export interface BuiltProblem {
   readonly vehicles: readonly PlanVehicleRow[];
   /** `[vehicle][item]` */
   readonly parcels: readonly (readonly Parcel[])[];
+  /** `[vehicle]`: what it owes beyond what a plan can take. */
+  readonly beyond: readonly (readonly OwedItem[])[];
   readonly held: readonly HeldVisit[];
   /** What is left before locked visits are taken off; for looking whether they can be. */
   readonly unlocked: PlanProblem;
@@ -110,9 +112,8 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   }
   for (const { vehicle, day, lastDay, owed: own } of held)
     for (const item of own) fixed[vehicle]!.push({ item, how: 'locked', day, lastDay });
-  const parcels = owed.map((items, vehicle) =>
-    parcelsOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }),
-  );
+  const work = owed.map((items, vehicle) => workOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }));
+  const parcels = work.map((each) => each.parcels);
   const stays = roadDays(inputs);
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
     const taken = held.filter((visit) => visit.vehicle === vehicle);
@@ -138,6 +139,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     unlocked,
     vehicles,
     parcels,
+    beyond: work.map((each) => each.beyond),
     held,
     booked,
     fixed,

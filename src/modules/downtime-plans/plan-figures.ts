@@ -20,7 +20,7 @@ export interface CountedVisit {
 }
 
 /** The visits of a draft and those that are locked, in order of day, then of vehicle. */
-export function visitsOf({ held, parcels, problem }: BuiltProblem, draft: PlanDraft | null): CountedVisit[] {
+export function visitsOf({ held, parcels, problem }: BuiltProblem, draft: PlanDraft): CountedVisit[] {
   const locked = held.map(({ vehicle, workshop, day, lastDay, owed, minutes }) => ({
     vehicle,
     workshop,
@@ -31,7 +31,7 @@ export function visitsOf({ held, parcels, problem }: BuiltProblem, draft: PlanDr
     minutes: minutes[0] ?? 0,
     isLocked: true,
   }));
-  const planned = (draft?.visits ?? []).map(({ vehicle, workshop, day, items }) => {
+  const planned = draft.visits.map(({ vehicle, workshop, day, items }) => {
     const owed = items.flatMap((item) => (parcels[vehicle]![item] as Parcel).owed);
     const minutes = carriedOutOf(owed).reduce((sum, item) => sum + workMinutesOf(item), 0);
     const lastDay = lastDayOf(problem.workshops[workshop]!, day, minutes);
@@ -40,9 +40,10 @@ export function visitsOf({ held, parcels, problem }: BuiltProblem, draft: PlanDr
   return [...locked, ...planned].sort((a, b) => a.day - b.day || a.vehicle - b.vehicle);
 }
 
-export function leftOutOf({ parcels }: BuiltProblem, draft: PlanDraft | null): OwedItem[] {
-  if (draft === null) return parcels.flat().flatMap(({ owed }) => owed);
-  return draft.leftOut.flatMap(({ vehicle, item }) => parcels[vehicle]![item]!.owed);
+/** What a draft leaves out, or the plan could not take at all. */
+export function leftOutOf({ parcels, beyond }: BuiltProblem, draft: PlanDraft): OwedItem[] {
+  const leftOut = draft.leftOut.flatMap(({ vehicle, item }) => parcels[vehicle]![item]!.owed);
+  return [...leftOut, ...beyond.flat()];
 }
 
 /** What visits come to; an item counts on the last day of its visit. */

@@ -25,13 +25,20 @@ type Frame = PlanFrame & {
   readonly fixed?: readonly FixedWork[];
 };
 
+/** The work of one vehicle. */
+export interface VehicleWork {
+  readonly parcels: readonly Parcel[];
+  /** More than a plan can take, as no two pieces share a day: what may wait longest. */
+  readonly beyond: readonly OwedItem[];
+}
+
 /**
  * The due items of one vehicle as a plan takes them. Windows are those of the items, cut to the plan; what is past its
  * late limit already may be done on any day, at its risk. What is booked or locked keeps what comes before it, or after
  * it, on its side; no day may be left then. Items that are due alike, are the same task and need the
  * same go together; while there are more than a plan can take, so do those that are due next to each other.
  */
-export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
+export function workOf(owed: readonly OwedItem[], frame: Frame): VehicleWork {
   let parcels = owed.map((item) => parcel([item], frame));
   parcels = joined(parcels, frame, isSameWork);
   while (parcels.length > MAX_ITEMS) {
@@ -39,23 +46,40 @@ export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
     if (fewer === null) break;
     parcels = fewer;
   }
-  return parcels.map(({ owed: own, window, item }) => ({
-    owed: own,
-    window,
+  const kept = mostUrgent(parcels);
+  return {
+    parcels: related(kept),
+    beyond: parcels.filter((each) => !kept.includes(each)).flatMap((each) => each.owed),
+  };
+}
+
+/** As many as a plan can take, and none without what has to be done first. */
+function mostUrgent(parcels: readonly Parcel[]): Parcel[] {
+  if (parcels.length <= MAX_ITEMS) return [...parcels];
+  const byUrgency = [...parcels].sort((a, b) => a.item.latestDay - b.item.latestDay);
+  const beyond = new Set(byUrgency.slice(MAX_ITEMS));
+  // a set also hands out what is added while it is gone through
+  for (const first of beyond)
+    for (const then of parcels) if (then !== first && hasToFollow(then, first)) beyond.add(then);
+  return parcels.filter((each) => !beyond.has(each));
+}
+
+function related(parcels: readonly Parcel[]): Parcel[] {
+  const others = (own: Parcel, isOne: (other: Parcel) => boolean): number[] =>
+    [...parcels.keys()].filter((index) => parcels[index] !== own && isOne(parcels[index]!));
+  return parcels.map((own) => ({
+    owed: own.owed,
+    window: own.window,
     item: {
-      ...item,
-      doFirst: indices(
-        parcels,
-        (other) => own.some((each) => other.owed.some((first) => comesBefore(first, each))),
-        own,
-      ),
-      settles: indices(
-        parcels,
-        (other) => other.owed.every((each) => own.some((done) => settles(done, each))),
-        own,
-      ),
+      ...own.item,
+      doFirst: others(own, (first) => hasToFollow(own, first)),
+      settles: others(own, ({ owed }) => owed.every((each) => own.owed.some((done) => settles(done, each)))),
     },
   }));
+}
+
+function hasToFollow(then: Parcel, first: Parcel): boolean {
+  return then.owed.some((each) => first.owed.some((other) => comesBefore(other, each)));
 }
 
 /** The minutes that an item takes of each resource. */
@@ -203,11 +227,3 @@ function joinNearest(parcels: readonly Parcel[], frame: Frame): Parcel[] | null 
 }
 
 const FURTHER_THAN_ANY_DAYS = 1_000_000;
-
-function indices(
-  parcels: readonly Parcel[],
-  isOne: (other: Parcel) => boolean,
-  own: readonly OwedItem[],
-): number[] {
-  return [...parcels.keys()].filter((index) => parcels[index]!.owed !== own && isOne(parcels[index]!));
-}

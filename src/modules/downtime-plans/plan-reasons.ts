@@ -1,6 +1,6 @@
 import { addDays } from '../../core/shared/calendar-date';
 import type { ItemExplanation } from '../../core/downtime-plan/explain-plan';
-import type { PlanDraft } from '../../core/downtime-plan/plan-problem';
+import { MAX_ITEMS, type PlanDraft } from '../../core/downtime-plan/plan-problem';
 import type { BuiltProblem } from './build-plan-problem';
 import { conflictOfItem } from './plan-conflicts';
 import type { CountedVisit } from './plan-figures';
@@ -46,13 +46,25 @@ export class PlanReasons {
     };
   }
 
-  ofLeftOut(vehicle: number, owed: OwedItem): Reason {
-    const { index, explanation, conflict } = this.found(vehicle, owed);
-    return {
-      reason: 'left-out',
-      because: conflict?.facts.join(' ') ?? this.crowdedOut(vehicle, index, explanation),
-      relaxations: this.relaxations(explanation),
-    };
+  /** All that is left out of a vehicle's work. */
+  ofLeftOut(vehicle: number): (Reason & { item: OwedItem })[] {
+    const { parcels, beyond } = this.built;
+    const leftOut = this.made.draft.leftOut.filter((each) => each.vehicle === vehicle);
+    return [
+      ...leftOut.flatMap(({ item: index }) => {
+        const explanation = this.made.explanations[vehicle]![index]!;
+        const facts = this.conflictOf.get(keyOf(vehicle, index))?.facts.join(' ');
+        const because = facts ?? this.crowdedOut(vehicle, index, explanation);
+        const relaxations = this.relaxations(explanation);
+        return parcels[vehicle]![index]!.owed.map((item) => ({
+          item,
+          reason: LEFT_OUT,
+          because,
+          relaxations,
+        }));
+      }),
+      ...beyond[vehicle]!.map((item) => ({ item, reason: LEFT_OUT, because: BEYOND, relaxations: [] })),
+    ];
   }
 
   /** Why an item is left out that no fact rules out by itself. */
@@ -72,7 +84,6 @@ export class PlanReasons {
   private found(vehicle: number, owed: OwedItem) {
     const index = this.built.parcels[vehicle]!.findIndex((parcel) => parcel.owed.includes(owed));
     return {
-      index,
       explanation: this.made.explanations[vehicle]![index]!,
       conflict: this.conflictOf.get(keyOf(vehicle, index)) ?? null,
     };
@@ -90,6 +101,11 @@ export class PlanReasons {
     }));
   }
 }
+
+const LEFT_OUT = 'left-out' as const;
+const BEYOND =
+  `A plan takes ${MAX_ITEMS} pieces of work of one vehicle that share no day, and this is beyond them: ` +
+  'plan fewer days at a time, or allow for wider tolerances.';
 
 const keyOf = (vehicle: number, item: number): string => `${vehicle} ${item}`;
 

@@ -66,9 +66,8 @@ export function planResult(
       };
     }),
   );
-  const leftOut = made.draft.leftOut.flatMap(({ vehicle, item: parcel }) =>
-    built.parcels[vehicle]![parcel]!.owed.map((item) => {
-      const { reason, ...why } = reasons.ofLeftOut(vehicle, item);
+  const leftOut = built.vehicles.flatMap((_, vehicle) =>
+    reasons.ofLeftOut(vehicle).map(({ item, reason, ...why }) => {
       const details = { ...detailsOf(item, inputs), plannedOn: null, ...why };
       return { ...tenant, vehicleId: item.vehicleId, visitId: null, itemKey: item.key, reason, details };
     }),
@@ -133,7 +132,10 @@ function detailsOf(item: OwedItem, inputs: PlanInputs) {
 }
 
 /** What stands in the diary already, as if nothing more were planned. */
-function bookedFigures(inputs: PlanInputs, { booked, parcels, held, vehicles }: BuiltProblem): PlanFigures {
+function bookedFigures(
+  inputs: PlanInputs,
+  { booked, parcels, beyond, held, vehicles }: BuiltProblem,
+): PlanFigures {
   const { fromOn, ways, weights } = inputs;
   const visits = inputs.bookings.flatMap(({ id, vehicleId, workshopId }) => {
     const row = vehicles.find((vehicle) => vehicle.id === vehicleId);
@@ -144,6 +146,6 @@ function bookedFigures(inputs: PlanInputs, { booked, parcels, held, vehicles }: 
     const visitCost = weights.visitLossMinor + (way?.costMinor ?? 0);
     return [{ visitCost, day, lastDay: day, owed: owed.map(({ item }) => item) }];
   });
-  const open = [...parcels.flat().flatMap(({ owed }) => owed), ...held.flatMap(({ owed }) => owed)];
+  const open = [...[...parcels.flat(), ...held].flatMap(({ owed }) => owed), ...beyond.flat()];
   return figuresOf(inputs, visits, open);
 }

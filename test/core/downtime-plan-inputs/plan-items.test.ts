@@ -1,7 +1,7 @@
 import { SeededRandom } from '../../../src/core/shared/seeded-random';
 import { MAX_ITEMS } from '../../../src/core/downtime-plan/plan-problem';
 import type { OwedItem } from '../../../src/modules/downtime-plans/plan-inputs';
-import { leftOutCostOf, parcelsOf } from '../../../src/modules/downtime-plans/plan-items';
+import { leftOutCostOf, workOf } from '../../../src/modules/downtime-plans/plan-items';
 import { resourcesOf } from '../../../src/modules/downtime-plans/plan-resources';
 import type { PlanAssumption } from '../../../src/modules/downtime-plans/plan-wishes';
 import { dateOf, DAYS, FROM, owed, planInputs } from '../../support/plan-inputs';
@@ -15,7 +15,7 @@ const frameOf = (items: readonly OwedItem[], assumptions: PlanAssumption[] = [])
   resources: resourcesOf(items),
 });
 const parcels = (items: readonly OwedItem[], assumptions?: PlanAssumption[]) =>
-  parcelsOf(items, frameOf(items, assumptions));
+  workOf(items, frameOf(items, assumptions)).parcels;
 const one = (change: Partial<OwedItem>, assumptions?: PlanAssumption[]) =>
   parcels([owed('one', 'regulator-check', change)], assumptions)[0]!.item;
 
@@ -93,7 +93,10 @@ describe('what it costs', () => {
       dueOn: '2019-01-01',
       lateOn: '2019-01-02',
     });
-    const [parcel] = parcelsOf([item, { ...item, key: 'again' }], { ...frameOf([item]), weights: dearest });
+    const [parcel] = workOf([item, { ...item, key: 'again' }], {
+      ...frameOf([item]),
+      weights: dearest,
+    }).parcels;
     expect(parcel!.owed).toHaveLength(2);
     expect(Math.min(...parcel!.item.dayCosts)).toBe(2 ** 31 - 1);
     expect(parcel!.item.leftOutCost).toBeGreaterThan(2 ** 31);
@@ -181,10 +184,29 @@ describe('what belongs together', () => {
     }
   });
 
-  test('work whose windows have no day in common is never joined', () => {
-    const items = Array.from({ length: DAYS }, (_, day) =>
-      owed('one', `task-${day}`, { earlyOn: dateOf(day), dueOn: dateOf(day), lateOn: dateOf(day) }),
-    );
-    expect(parcels(items)).toHaveLength(DAYS);
+  describe('work whose windows have no day in common', () => {
+    const onItsDay = (day: number, change: Partial<OwedItem> = {}): OwedItem =>
+      owed('one', `task-${day}`, {
+        earlyOn: dateOf(day),
+        dueOn: dateOf(day),
+        lateOn: dateOf(day),
+        ...change,
+      });
+    const keysOf = (items: readonly OwedItem[]): string[] => items.map(({ key }) => key);
+    const days = [...Array(DAYS).keys()];
+
+    test('is never joined: beyond what a plan takes, what may wait longest is told apart', () => {
+      const items = days.map((day) => onItsDay(day)).reverse();
+      const { parcels: made, beyond } = workOf(items, frameOf(items));
+      expect(made.map(({ item }) => item.latestDay)).toEqual([9, 8, 7, 6, 5, 4, 3, 2, 1, 0]);
+      expect(keysOf(beyond)).toEqual(['task-13', 'task-12', 'task-11', 'task-10']);
+    });
+
+    test('nothing is kept whose first is beyond', () => {
+      const items = days.map((day) => onItsDay(day, day === 3 ? { doBefore: ['task-12'] } : {}));
+      const { parcels: made, beyond } = workOf(items, frameOf(items));
+      expect(keysOf(beyond)).toEqual(['task-3', 'task-10', 'task-11', 'task-12', 'task-13']);
+      expect(made).toHaveLength(9);
+    });
   });
 });

@@ -171,6 +171,25 @@ test('of work that a plan takes as one, each item is held against its own due da
     ]);
 });
 
+test('a vehicle with very much work that shares no day does not keep the others from being planned', () => {
+  const days = [0, 1, 2, 3, 4, 7, 8, 9, 10, 11, 12, 13];
+  const onItsDay = days.map((day) =>
+    owed('one', `task-${day}`, { earlyOn: dateOf(day), dueOn: dateOf(day), lateOn: dateOf(day) }),
+  );
+  const inputs = planInputs({ vehicles: ['one', 'two'], items: [...onItsDay, owed('two', 'fluid-change')] });
+  const { of, outcome, items } = planned(inputs);
+  expect(items).toHaveLength(13);
+  expect(outcome.plan).toMatchObject({ itemsDone: 11, itemsLeftOut: 2 });
+  expect(of('fluid-change', 'two').reason).toBe('on-due-day');
+  expect(of('task-9').reason).toBe('on-due-day');
+  expect(of('task-13')).toMatchObject({
+    reason: 'left-out',
+    because: expect.stringMatching(
+      /^A plan takes 10 pieces of work of one vehicle that share no day/,
+    ) as string,
+  });
+});
+
 test('random records: every item once, with a reason in words, and figures that are those of the search', () => {
   let leftOut = 0;
   for (let seed = 1; seed <= 30; seed++) {
