@@ -17,7 +17,7 @@ import { PlanAcceptanceService } from '../../src/modules/downtime-plans/plan-acc
 import { parseApiKey } from '../../src/platform/security/api-key-token';
 import { addKey, type ApiClient, type Refusal } from '../support/api-client';
 import { Operator } from '../support/operator';
-import { startTestApp, type TestApp } from '../support/test-app';
+import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
 const SOURCE = { source: 'made for the test' };
 const RULES: RuleOptions[] = [
@@ -414,6 +414,17 @@ describe('a plan', () => {
       expect([later.state, await visitsOf(later.id), await itemsOf(later.id)]).toEqual(['ready', [], []]);
     }
   });
+});
+
+it('fails with the reason where its days are over before it is made', async () => {
+  const body = { fleetId, days: 7 };
+  const { id } = await admin.ok<DowntimePlanDto>('post', '/v1/downtime-plans', { body });
+  test.setNow(Date.parse('2027-01-15T12:00:00Z'));
+  await runner().run(operator.organisationId, id);
+  test.setNow(TEST_NOW);
+  const { state, failure, outcome } = await read(id);
+  expect([state, outcome]).toEqual(['failed', null]);
+  expect(failure).toContain('does not end after it starts');
 });
 
 it('refuses what cannot be planned, naming field and remedy', async () => {
