@@ -5,6 +5,7 @@ import { benchBooking } from './bench-booking';
 import { benchDue } from './bench-due';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
+import { benchPlanApi } from './bench-plan-api';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
@@ -17,6 +18,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   booking: benchBooking,
   due: benchDue,
   start: benchStart,
+  'plan-api': benchPlanApi,
 };
 
 async function main(): Promise<void> {

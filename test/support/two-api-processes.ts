@@ -76,6 +76,23 @@ export class TwoApiProcesses {
     return answer;
   }
 
+  /** All of a list, page by page. */
+  async all<Item>(path: string): Promise<Item[]> {
+    const items: Item[] = [];
+    for (let cursor: string | null = ''; cursor !== null;) {
+      const from: string = cursor === '' ? '' : `&cursor=${encodeURIComponent(cursor)}`;
+      const page: Answer<{ items: Item[]; next: string | null }> = await this.send(
+        0,
+        'GET',
+        `${path}?limit=500${from}`,
+      );
+      if (page.status !== 200) throw new Error(`${path} answered ${page.status}`);
+      items.push(...page.body.items);
+      cursor = page.body.next;
+    }
+    return items;
+  }
+
   /** A statement as the owner of the database, inside the organisation. */
   async sql<Row>(text: string, parameters: unknown[] = []): Promise<Row[]> {
     const client = new Client({ connectionString: this.postgres.url() });

@@ -9,14 +9,10 @@ import { Transactions } from '../../platform/database/transactions';
 import { CodedError } from '../../platform/errors/coded-error';
 import { LOGGER } from '../../platform/observability/logging';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
-import { buildPlanProblem } from './build-plan-problem';
 import type { DowntimePlan, PlanEffort } from './downtime-plan.entity';
 import { DowntimePlansRepository } from './downtime-plans.repository';
-import { conflictsOfLocks } from './plan-conflicts';
-import { figuresOf } from './plan-figures';
 import { PlanInputsService } from './plan-inputs.service';
 import type { PlanStanding } from './plan-outcome';
-import { planResult } from './plan-result';
 import { startPlanning, type RunningPlan } from './planning-thread';
 
 const LOOK_EVERY_MS = 500;
@@ -57,50 +53,27 @@ export class DowntimePlanRunnerService implements OnApplicationShutdown {
   }
 
   private async make(principal: Principal, plan: DowntimePlan): Promise<void> {
-    const [inputs, begun] = await this.transactions.run(principal, async (tx) => {
+    const [records, begun] = await this.transactions.run(principal, async (tx) => {
       await this.plans.setState(tx, plan.id, ['queued', 'running'], 'running');
       const standing = await this.plans.setStanding(tx, plan.id, READING);
       return [await this.inputs.read(tx, plan), standing] as const;
     });
-    const built = buildPlanProblem(inputs);
-    const conflicts = conflictsOfLocks(inputs, built);
-    if (conflicts.length > 0) {
-      const nothing = figuresOf(inputs, [], []);
-      const outcome = {
-        currency: inputs.weights.currency,
-        plan: nothing,
-        naive: nothing,
-        booked: nothing,
-        boundMinor: 0,
-        gapPercent: 0,
-        stoppedEarly: false,
-        conflicts,
-        depots: [],
-        workshops: [],
-      };
-      await this.transactions.run(principal, (tx) =>
-        this.plans.setState(tx, plan.id, ['running'], 'impossible', { outcome, ended: true }),
-      );
-      return;
-    }
     const file = this.config.planThreadFile ?? join(__dirname, 'plan-thread.js');
+    const { organisationId, id, fleetId } = plan;
+    const budget = budgetOf(plan, records.vehicles.length);
     let progress: PlanProgress | null = null;
-    const running = startPlanning(
-      file,
-      { problem: built.problem, budget: budgetOf(plan, inputs.vehicles.length) },
-      (latest) => {
-        progress = latest;
-      },
-    );
+    const question = { plan: { organisationId, id, fleetId }, records, budget };
+    const running = startPlanning(file, question, (latest) => {
+      progress = latest;
+    });
     this.running = running;
     if (begun?.stopRequested === true) running.stop();
     const looking = this.watch(principal, plan.id, running, () => progress);
     try {
-      const made = await running.made;
-      const { outcome, visits, items } = planResult(plan, inputs, built, made);
+      const { state, outcome, visits, items } = await running.answer;
       await looking.end();
       await this.transactions.run(principal, async (tx) => {
-        if (!(await this.plans.setState(tx, plan.id, ['running'], 'ready', { outcome, ended: true }))) return;
+        if (!(await this.plans.setState(tx, plan.id, ['running'], state, { outcome, ended: true }))) return;
         await this.plans.addResult(tx, visits, items);
       });
     } finally {

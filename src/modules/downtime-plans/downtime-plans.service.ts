@@ -18,7 +18,6 @@ import {
   fleetWithoutDepots,
   noSuchDepot,
   noSuchVisit,
-  notReady,
   otherCurrency,
   otherFleet,
   planBegan,
@@ -49,7 +48,7 @@ import {
 import type { AcceptDowntimePlanDto, CreateDowntimePlanDto } from './dto/write-downtime-plan.dto';
 import { NamedInPlanService } from './named-in-plan.service';
 import { PlanInputsService } from './plan-inputs.service';
-import type { PlanOutcome } from './plan-outcome';
+import { requiredOutcome } from './required-outcome';
 import { untilOnOf, wantedAssumptions, wantedWishes, wishesWithin } from './wanted-plan';
 
 const TELL_EVERY_MS = 1_000;
@@ -212,15 +211,15 @@ export class DowntimePlansService {
 
   views({ principal }: RequestContext, planId: string): Promise<PlanViewsDto> {
     return this.transactions.read(principal, async (tx) => {
-      const { depots, workshops } = outcomeOf(await this.require(tx, planId));
+      const { depots, workshops } = requiredOutcome(await this.require(tx, planId));
       return { depots, workshops };
     });
   }
 
   compare({ principal }: RequestContext, planId: string, withId: string): Promise<PlanComparisonDto> {
     return this.transactions.read(principal, async (tx) => {
-      const one = outcomeOf(await this.require(tx, planId));
-      const other = outcomeOf(await this.require(tx, withId));
+      const one = requiredOutcome(await this.require(tx, planId));
+      const other = requiredOutcome(await this.require(tx, withId));
       if (one.currency !== other.currency) throw otherCurrency();
       const difference = Object.fromEntries(
         Object.entries(one.plan).map(([name, value]) => [
@@ -281,11 +280,6 @@ export class DowntimePlansService {
     if (plan === null) throw notFound('downtime plan', planId);
     return plan;
   }
-}
-
-function outcomeOf({ outcome, state }: DowntimePlan): PlanOutcome {
-  if (outcome === null) throw notReady(state);
-  return outcome;
 }
 
 const subject = (action: string, subjectId: string) =>

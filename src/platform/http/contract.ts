@@ -134,17 +134,22 @@ const REFUSALS_OF_REVISION = ['412', '428'];
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
   const texts = [operation.summary, operation.description].filter((text) => typeof text === 'string');
-  const summary = (texts[0] ?? '').split('\n')[0] ?? '';
-  operation.description ??= summary;
-  operation.summary = summary;
+  const lines = (texts[0] ?? '').split('\n');
+  const whole = lines.join(' ');
+  // what runs over several lines is summed up by its first sentence
+  operation.summary = lines.length === 1 ? whole : (/^.*?\.(?= |$)/.exec(whole)?.[0] ?? whole);
+  operation.description ??= whole;
   for (const parameter of (operation.parameters ?? []) as Json[]) {
     parameter.description ??= `The ${String(parameter.name).replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)}.`;
   }
   const responses = operation.responses as Record<string, Json>;
   const revised = ((operation.parameters ?? []) as Json[]).some(({ name }) => name === 'If-Match');
   const refusals = [...REFUSALS, ...REFUSALS_OF_METHOD[method], ...(revised ? REFUSALS_OF_REVISION : [])];
-  for (const status of refusals.sort()) {
-    responses[status] ??= { $ref: '#/components/responses/Problem' };
+  // a refusal that an operation only names is a problem like all others
+  const named = Object.keys(responses).filter((status) => /^[45]/.test(status));
+  for (const status of [...new Set([...refusals, ...named])].sort()) {
+    if ((responses[status]?.description ?? '') === '')
+      responses[status] = { $ref: '#/components/responses/Problem' };
   }
   for (const [status, response] of Object.entries(responses)) {
     if (!status.startsWith('2')) continue;

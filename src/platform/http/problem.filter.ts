@@ -57,6 +57,8 @@ export class ProblemFilter implements ExceptionFilter {
     };
     void reply
       .status(status)
+      // what the handler meant to send as a file is not sent
+      .removeHeader('Content-Disposition')
       .header('Content-Type', 'application/problem+json; charset=utf-8')
       .send(JSON.stringify(problem));
   }
