@@ -1,6 +1,8 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { AuditEntriesModule } from './modules/audit-entries/audit-entries.module';
+import { AuditSealsModule } from './modules/audit-seals/audit-seals.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
@@ -46,6 +48,8 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        AuditEntriesModule,
+        AuditSealsModule,
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,

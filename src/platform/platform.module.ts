@@ -8,12 +8,14 @@ import { Clock } from './clock/clock';
 import type { Config } from './config/config';
 import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
+import { KnownOrganisations } from './database/known-organisations';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
 import { Jobs } from './jobs/jobs';
+import { RepeatedWork } from './jobs/repeated-work';
 import { HealthController } from './observability/health.controller';
 import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
@@ -28,6 +30,8 @@ export class PlatformModule {
     const shared = [
       Clock,
       Jobs,
+      RepeatedWork,
+      KnownOrganisations,
       RequestCounters,
       Cursors,
       Metrics,

@@ -152,4 +152,7 @@ const OF_EVERY_VEHICLE = [
     INSERT INTO import_lines (organisation_id, import_id, line_number, outcome) SELECT $1, id, 2, 'rejected' FROM import`,
   `INSERT INTO audit_entries (organisation_id, actor, action, subject_type, subject_id)
     VALUES ($1, 'test', 'created', 'organisation', $1)`,
+  `INSERT INTO audit_seals (organisation_id, position, entry_id, hash)
+    SELECT $1, row_number() OVER (ORDER BY sequence), id, decode(repeat('00', 32), 'hex')
+      FROM audit_entries WHERE organisation_id = $1`,
 ];

@@ -21,6 +21,12 @@ export class Metrics {
     registers: [this.registry],
   });
 
+  readonly sealedAuditEntries = new Counter({
+    name: 'precharge_sealed_audit_entries_total',
+    help: 'Entries of the audit trail that were appended to the chain of their organisation',
+    registers: [this.registry],
+  });
+
   constructor() {
     collectDefaultMetrics({ register: this.registry });
   }
