@@ -29,58 +29,22 @@ export class CreateAuditSeals1796600000000 implements MigrationInterface {
         WHERE vehicle_id IS NOT NULL;
     `);
 
-    // Which organisations there are, for background work that visits each in turn. Ids alone: whatever they own
-    // stays behind row security.
+    // A restored backup ends the history that it was taken of: what was recorded after it is gone, and a reader of the
+    // feed who has seen of that has to be told. What is recorded from now on belongs to a new history.
     await queryRunner.query(`
-      CREATE TABLE app.known_organisations (organisation_id uuid PRIMARY KEY);
-      ALTER TABLE organisations NO FORCE ROW LEVEL SECURITY;
-      INSERT INTO app.known_organisations SELECT organisation_id FROM organisations;
-      ALTER TABLE organisations FORCE ROW LEVEL SECURITY;
-      CREATE FUNCTION app.know_organisation() RETURNS trigger LANGUAGE plpgsql AS $$
-      BEGIN
-        INSERT INTO app.known_organisations VALUES (NEW.organisation_id) ON CONFLICT DO NOTHING;
-        RETURN NULL;
-      END $$;
-      CREATE TRIGGER organisations_known AFTER INSERT ON organisations
-        FOR EACH ROW EXECUTE FUNCTION app.know_organisation();
-      GRANT SELECT ON app.known_organisations TO precharge_app;
-    `);
-
-    // The order of the change log is that of transaction ids, and another server counts those from its own start.
-    // So data that come to another server begin an era: its ids are counted on from a start beyond all earlier ones,
-    // and the rows that were brought along stay as they are. A constant, so that the planner sees through it; the
-    // table keeps what it has been.
-    await queryRunner.query(`
-      CREATE TABLE app.transaction_eras (
-        start_id bigint PRIMARY KEY,
-        last_id_before bigint,
-        began_at timestamptz NOT NULL DEFAULT now()
-      );
-      INSERT INTO app.transaction_eras (start_id) VALUES (0);
-      GRANT SELECT ON app.transaction_eras TO precharge_app;
-
-      CREATE FUNCTION app.era_start_id() RETURNS bigint LANGUAGE sql IMMUTABLE PARALLEL SAFE
-        AS $$ SELECT 0::bigint $$;
-      CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE sql VOLATILE
-        AS $$ SELECT app.era_start_id() + pg_current_xact_id()::text::bigint $$;
-
-      -- Transactions with a smaller id have ended: nothing can be added to what is to be seen of them.
-      CREATE FUNCTION app.settled_before() RETURNS bigint LANGUAGE sql STABLE
-        AS $$ SELECT app.era_start_id() + pg_snapshot_xmin(pg_current_snapshot())::text::bigint $$;
-      GRANT EXECUTE ON FUNCTION app.era_start_id(), app.settled_before() TO precharge_app;
+      ALTER TABLE app.histories ADD COLUMN ended_before bigint;
+      CREATE FUNCTION app.begin_history(settled_before bigint) RETURNS void LANGUAGE sql VOLATILE AS $$
+        UPDATE app.histories SET ended_before = settled_before
+          WHERE number = (SELECT max(number) FROM app.histories);
+        INSERT INTO app.histories (number, history) SELECT max(number) + 1, app.server_history() FROM app.histories;
+      $$;
     `);
   }
 
   async down(queryRunner: QueryRunner): Promise<void> {
     await queryRunner.query(`
-      DROP FUNCTION app.settled_before();
-      CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE sql VOLATILE
-        AS $$ SELECT pg_current_xact_id()::text::bigint $$;
-      DROP FUNCTION app.era_start_id();
-      DROP TABLE app.transaction_eras;
-      DROP TRIGGER organisations_known ON organisations;
-      DROP FUNCTION app.know_organisation();
-      DROP TABLE app.known_organisations;
+      DROP FUNCTION app.begin_history(bigint);
+      ALTER TABLE app.histories DROP COLUMN ended_before;
       DROP INDEX audit_entries_vehicle_idx;
       DROP INDEX audit_entries_listing_idx;
       DROP TABLE audit_seals;

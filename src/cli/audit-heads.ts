@@ -1,6 +1,6 @@
 import { AuditSealingService } from '../modules/audit-seals/audit-sealing.service';
 import { AuditSealsService } from '../modules/audit-seals/audit-seals.service';
-import { organisationIds } from '../platform/database/organisation-ids';
+import { Tenants } from '../platform/database/tenants';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
 import { withApplication } from './with-application';
@@ -10,8 +10,8 @@ import { withApplication } from './with-application';
  * Kept where nobody who can write the database can, it shows later whether anything up to there was changed.
  */
 async function main(): Promise<void> {
-  await withApplication(async (app, { ownerUrl }) => {
-    for (const organisationId of await organisationIds(ownerUrl)) {
+  await withApplication(async (app) => {
+    for (const organisationId of await app.get(Tenants).ids()) {
       await app.get(AuditSealingService).seal(organisationId);
       const principal = systemPrincipal(organisationId, 'noting of the head of the audit trail');
       const { position, hash, sealedAt } = await app.get(AuditSealsService).head(principal);

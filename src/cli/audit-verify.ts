@@ -1,6 +1,6 @@
 import { parseArgs } from 'node:util';
 import { AuditChecksService, type ChainCheck } from '../modules/audit-seals/audit-checks.service';
-import { organisationIds } from '../platform/database/organisation-ids';
+import { Tenants } from '../platform/database/tenants';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
 import { readNotedHeads } from './noted-heads';
@@ -13,8 +13,8 @@ import { withApplication } from './with-application';
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { organisation: { type: 'string' }, heads: { type: 'string' } } });
   const noted = values.heads === undefined ? new Map<string, never>() : await readNotedHeads(values.heads);
-  const inOrder = await withApplication(async (app, { ownerUrl }) => {
-    const existing = await organisationIds(ownerUrl);
+  const inOrder = await withApplication(async (app) => {
+    const existing = await app.get(Tenants).ids();
     const wanted =
       values.organisation === undefined
         ? [...new Set([...existing, ...noted.keys()])]

@@ -1,6 +1,6 @@
 import { parseArgs } from 'node:util';
 import { DueItemsService } from '../modules/due-items/due-items.service';
-import { organisationIds } from '../platform/database/organisation-ids';
+import { Tenants } from '../platform/database/tenants';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
 import { withApplication } from './with-application';
@@ -11,8 +11,8 @@ import { withApplication } from './with-application';
  */
 async function main(): Promise<void> {
   const { values } = parseArgs({ options: { organisation: { type: 'string' } } });
-  await withApplication(async (app, { ownerUrl }) => {
-    const ids = values.organisation === undefined ? await organisationIds(ownerUrl) : [values.organisation];
+  await withApplication(async (app) => {
+    const ids = values.organisation === undefined ? await app.get(Tenants).ids() : [values.organisation];
     for (const organisationId of ids) {
       const started = performance.now();
       const vehicles = await app

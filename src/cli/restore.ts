@@ -6,7 +6,7 @@ import { queuePendingJobs } from '../platform/database/backup/queue-pending-jobs
 import { checkBackup, restoreBackup } from '../platform/database/backup/restore-backup';
 import { fingerprintOf } from '../platform/database/backup/write-backup';
 import { findDatabaseServer } from '../platform/database/open-database';
-import { organisationIds } from '../platform/database/organisation-ids';
+import { Tenants } from '../platform/database/tenants';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
 import { withApplication } from './with-application';
@@ -34,7 +34,7 @@ async function main(): Promise<void> {
     const leftOut = await queuePendingJobs(ownerUrl, jobs);
     console.log(`${jobs.length - leftOut} jobs queued again, ${leftOut} left out.`);
     const checks = app.get(AuditChecksService);
-    for (const organisationId of await organisationIds(ownerUrl)) {
+    for (const organisationId of await app.get(Tenants).ids()) {
       const principal = systemPrincipal(organisationId, 'check of a restored audit trail');
       const { entriesChecked, fault } = await checks.check(principal, {});
       if (fault !== null) throw new BackupError(`Audit trail of ${organisationId}: ${fault.detail}`);

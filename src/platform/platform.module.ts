@@ -4,11 +4,11 @@ import { TypeOrmModule } from '@nestjs/typeorm';
 import type { Logger } from 'pino';
 import { AuditTrail } from './audit/audit-trail';
 import { AuditEntry } from './audit/audit-entry.entity';
+import { Event, EventHorizon } from './audit/event.entity';
 import { Clock } from './clock/clock';
 import type { Config } from './config/config';
 import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
-import { KnownOrganisations } from './database/known-organisations';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
 import { Cursors } from './http/page';
@@ -31,7 +31,6 @@ export class PlatformModule {
       Clock,
       Jobs,
       RepeatedWork,
-      KnownOrganisations,
       RequestCounters,
       Cursors,
       Metrics,
@@ -44,7 +43,7 @@ export class PlatformModule {
       imports: [
         ConfigModule.with(config),
         DatabaseModule.with(database, config, logger),
-        TypeOrmModule.forFeature([AuditEntry]),
+        TypeOrmModule.forFeature([AuditEntry, Event, EventHorizon]),
       ],
       controllers: [HealthController, ProblemsController],
       providers: [

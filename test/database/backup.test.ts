@@ -30,13 +30,22 @@ let test: TestApp;
 let world: World;
 let filledId: string;
 let file: string;
+let tablesBefore: { name: string; rows: string }[];
+let reader: { key: string; before: string; beyond: string };
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'precharge-backup-'));
   test = await startTestApp({ requestsPerMinute: 10_000_000 });
   world = await buildWorld(test, 'Tarn Valley Patient Transport');
   filledId = (await fillOrganisation(test.database.ownerUrl, 3)).organisationId;
+  const operator = await Operator.of(test, 'An operator that follows the feed');
+  await operator.fleet('Before the backup');
+  const before = await operator.admin.ok<{ next: string }>('get', '/v1/changes?after=now');
   file = join(folder, 'backup');
+  tablesBefore = await rowsOfTables(test.database.ownerUrl);
   await writeBackup(test.database.ownerUrl, TEST_SECRET, file);
+  await operator.fleet('After the backup');
+  const beyond = await operator.admin.ok<{ next: string }>('get', '/v1/changes?after=now');
+  reader = { key: operator.organisation.administratorKey, before: before.next, beyond: beyond.next };
 });
 afterAll(async () => {
   await test.close();
@@ -87,7 +96,8 @@ const rowsOfTables = (ownerUrl: string): Promise<{ name: string; rows: string }[
         (xpath('/row/c/text()', query_to_xml(format('SELECT count(*) AS c FROM %I.%I', n.nspname, c.relname), false,
           true, '')))[1]::text AS rows
       FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
-      WHERE n.nspname IN ('public', 'app') AND c.relkind = 'r' AND c.relpersistence = 'p' ORDER BY 1`,
+      WHERE n.nspname IN ('public', 'app') AND c.relkind = 'r' AND c.relpersistence = 'p'
+        AND c.relname <> 'histories' ORDER BY 1`,
   );
 
 describe('a restored database', () => {
@@ -96,9 +106,8 @@ describe('a restored database', () => {
     await onRestored(file, async (restored) => {
       for (const id of [organisationId, filledId])
         expect(await organisationDigest(restored, id)).toEqual(await organisationDigest(test, id));
-      const tables = await rowsOfTables(test.database.ownerUrl);
-      expect(await rowsOfTables(restored.database.ownerUrl)).toEqual(tables);
-      expect(tables.filter(({ rows }) => rows !== '0').length).toBeGreaterThan(40);
+      expect(await rowsOfTables(restored.database.ownerUrl)).toEqual(tablesBefore);
+      expect(tablesBefore.filter(({ rows }) => rows !== '0').length).toBeGreaterThan(40);
     });
   });
 
@@ -156,12 +165,32 @@ describe('a restored database', () => {
     await onRestored(file, async ({ database }) => {
       const again = join(folder, 'again');
       await writeBackup(database.ownerUrl, TEST_SECRET, again);
+      // a restore begins a history of its own
+      const histories = /^COPY app\.histories (.|\n)*?\n-- table .*\n/m;
       const rowsIn = (name: string): string[] =>
         gunzipSync(readFileSync(name))
           .toString('utf8')
+          .replace(histories, '')
           .split('\n')
           .filter((line) => !/^-- (header|job|end) /.test(line));
       expect(rowsIn(again)).toEqual(rowsIn(file));
+    });
+  });
+
+  it('tells a reader of the feed who has seen more than it holds, and goes on for one who has not', async () => {
+    await onRestored(file, async (restored) => {
+      const admin = apiClient(restored, reader.key);
+      const read = (after: string): string => `/v1/changes?after=${encodeURIComponent(after)}`;
+      const none = await admin.ok<{ items: unknown[]; next: string }>('get', read(reader.before));
+      expect(none.items).toEqual([]);
+      await admin.ok('post', '/v1/fleets', { body: { name: 'After the restore' } });
+      for (const after of [reader.before, none.next]) {
+        const { items } = await admin.ok<{ items: object[] }>('get', read(after));
+        expect(items.length).toBe(1);
+        expect(JSON.stringify(items)).toContain('After the restore');
+      }
+      // "After the backup" never was, as far as this database knows
+      expect(await admin.refused('get', read(reader.beyond))).toEqual([410, 'after']);
     });
   });
 

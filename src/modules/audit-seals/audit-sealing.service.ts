@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { KnownOrganisations } from '../../platform/database/known-organisations';
+import { Tenants } from '../../platform/database/tenants';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { Metrics } from '../../platform/observability/metrics';
 import { systemPrincipal } from '../../platform/security/principal';
@@ -17,14 +17,14 @@ export class AuditSealingService {
   constructor(
     private readonly transactions: Transactions,
     private readonly seals: AuditSealsRepository,
-    private readonly organisations: KnownOrganisations,
+    private readonly tenants: Tenants,
     private readonly metrics: Metrics,
   ) {}
 
   /** Every organisation in turn; one that cannot be sealed is told of after the others had their turn. */
   async sealAll(): Promise<void> {
     const failures: unknown[] = [];
-    for (const organisationId of await this.organisations.ids()) {
+    for (const organisationId of await this.tenants.ids()) {
       await this.seal(organisationId).catch((error: unknown) => failures.push(error));
     }
     if (failures.length > 0) throw new AggregateError(failures, 'audit trails could not be sealed');

@@ -65,7 +65,7 @@ export class AuditSealsRepository {
     return tx.query<StoredEntry[]>(
       `WITH last_sealed AS MATERIALIZED (${LAST_SEALED})
       SELECT ${STORED_ENTRY} FROM audit_entries e
-        WHERE ${AFTER_LAST_SEALED} AND e.xid < app.settled_before() ORDER BY e.xid, e.sequence LIMIT $1`,
+        WHERE ${AFTER_LAST_SEALED} AND e.xid < (SELECT app.settled_before()) ORDER BY e.xid, e.sequence LIMIT $1`,
       [limit],
     );
   }

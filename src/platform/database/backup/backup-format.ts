@@ -12,6 +12,8 @@ export interface BackupHeader {
   serverVersion: string;
   /** timestamps of the migrations that made the schema */
   migrations: string[];
+  /** where the order of changes stood: every change before it is in the backup */
+  settledBefore: string;
   /** tells whether the secret is the one that the data were written with, without telling it */
   secretFingerprint: string;
 }

@@ -102,6 +102,7 @@ async function load(
       else if (part.kind === 'job') jobs.push(part.job);
       else if (part.kind === 'end') {
         await compare(client, file, [...tables.values()], part.sums);
+        await beginHistory(client, header);
         return { header, end: part.end, jobs };
       }
     }
@@ -122,6 +123,14 @@ async function loadRows(client: Client, target: StoredTable | undefined, part: R
 
 async function setSequence(client: Client, { sequence, lastValue, isCalled }: SequenceState): Promise<void> {
   await client.query('SELECT setval($1::regclass, $2::bigint, $3)', [sequence, lastValue, isCalled]);
+}
+
+// Schemas before that of the change feed's end of histories have nobody to tell.
+async function beginHistory(client: Client, { settledBefore }: BackupHeader): Promise<void> {
+  const { rows } = await client.query<{ there: boolean }>(
+    `SELECT to_regprocedure('app.begin_history(bigint)') IS NOT NULL AS there`,
+  );
+  if (rows[0]?.there === true) await client.query('SELECT app.begin_history($1)', [settledBefore]);
 }
 
 /** What the database gives now has to be what it was, row by row. */

@@ -82,9 +82,9 @@ async function* contents(client: Client, secret: string, end: BackupEnd): AsyncG
 }
 
 async function headerOf(client: Client, secret: string): Promise<BackupHeader> {
-  const { rows } = await client.query<Pick<BackupHeader, 'takenAt' | 'serverVersion' | 'migrations'>>(
+  const { rows } = await client.query<Omit<BackupHeader, 'format' | 'secretFingerprint'>>(
     `SELECT to_char(now() AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS"Z"') AS "takenAt",
-        current_setting('server_version') AS "serverVersion",
+        current_setting('server_version') AS "serverVersion", app.settled_before()::text AS "settledBefore",
         ARRAY(SELECT timestamp::text FROM schema_migrations ORDER BY timestamp) AS migrations`,
   );
   const [known] = rows;

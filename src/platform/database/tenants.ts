@@ -2,14 +2,14 @@ import { Injectable } from '@nestjs/common';
 import { InjectDataSource } from '@nestjs/typeorm';
 import { DataSource } from 'typeorm';
 
-/** Which organisations there are, for background work that visits each in turn: their ids and nothing else. */
+/** Every organisation by its id, for background work that visits each: row security shows one at a time. */
 @Injectable()
-export class KnownOrganisations {
+export class Tenants {
   constructor(@InjectDataSource() private readonly dataSource: DataSource) {}
 
   async ids(): Promise<string[]> {
-    const rows: { id: string }[] = await this.dataSource.query(
-      'SELECT organisation_id AS id FROM app.known_organisations ORDER BY 1',
+    const rows = await this.dataSource.query<{ id: string }[]>(
+      'SELECT organisation_id AS id FROM app.tenants ORDER BY organisation_id',
     );
     return rows.map(({ id }) => id);
   }
