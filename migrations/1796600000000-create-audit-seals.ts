@@ -29,6 +29,33 @@ export class CreateAuditSeals1796600000000 implements MigrationInterface {
         WHERE vehicle_id IS NOT NULL;
     `);
 
+    // How much of all audit trails is not sealed yet: for the figures of operation.
+    await queryRunner.query(`
+      CREATE FUNCTION app.unsealed_entries(OUT entries bigint, OUT oldest_at timestamptz) LANGUAGE plpgsql VOLATILE AS $$
+      DECLARE
+        tenant uuid;
+        found_entries bigint;
+        found_at timestamptz;
+      BEGIN
+        entries := 0;
+        FOR tenant IN SELECT organisation_id FROM app.tenants LOOP
+          PERFORM app.enter(tenant, NULL);
+          WITH last_sealed AS MATERIALIZED (
+            SELECT e.xid, e.sequence FROM audit_seals s
+                JOIN audit_entries e ON e.organisation_id = s.organisation_id AND e.id = s.entry_id
+              ORDER BY s.position DESC LIMIT 1
+          )
+          SELECT count(*), min(e.recorded_at) INTO found_entries, found_at FROM audit_entries e
+            WHERE (e.xid, e.sequence) > (COALESCE((SELECT xid FROM last_sealed), -1),
+              COALESCE((SELECT sequence FROM last_sealed), -1));
+          entries := entries + found_entries;
+          oldest_at := LEAST(oldest_at, found_at);
+        END LOOP;
+        PERFORM set_config('app.organisation_id', '', true);
+      END $$;
+      GRANT EXECUTE ON FUNCTION app.unsealed_entries() TO precharge_app;
+    `);
+
     // A restored backup ends the history that it was taken of: what was recorded after it is gone, and a reader of the
     // feed who has seen of that has to be told. What is recorded from now on belongs to a new history.
     await queryRunner.query(`
@@ -44,6 +71,7 @@ export class CreateAuditSeals1796600000000 implements MigrationInterface {
   async down(queryRunner: QueryRunner): Promise<void> {
     await queryRunner.query(`
       DROP FUNCTION app.begin_history(bigint);
+      DROP FUNCTION app.unsealed_entries();
       ALTER TABLE app.histories DROP COLUMN ended_before;
       DROP INDEX audit_entries_vehicle_idx;
       DROP INDEX audit_entries_listing_idx;

@@ -1,10 +1,11 @@
 import { createHash, randomUUID } from 'node:crypto';
 import { Client } from 'pg';
 import { sealHash } from '../../src/modules/audit-seals/audit-chain';
-import { AuditSealingService } from '../../src/modules/audit-seals/audit-sealing.service';
 import { STORED_ENTRY, type StoredEntry } from '../../src/platform/audit/stored-entry';
-import { apiClient, type ApiClient } from '../support/api-client';
+import { apiClient, asOwner, type ApiClient } from '../support/api-client';
 import { Operator } from '../support/operator';
+import { sealAllEntries } from '../support/seal-audit-trail';
+import { send } from '../support/send';
 import { startTestApp, type TestApp } from '../support/test-app';
 
 interface Entry {
@@ -54,8 +55,10 @@ beforeAll(async () => {
 });
 afterAll(() => test.close());
 
-const sealed = (operator: Operator): Promise<number> =>
-  test.app.get(AuditSealingService).seal(operator.organisationId);
+const sealed = (operator: Operator): Promise<number> => sealAllEntries(test, operator.organisationId);
+
+const operators = (): Promise<{ id: string }[]> =>
+  asOwner(test, randomUUID(), 'SELECT organisation_id AS id FROM app.tenants');
 
 /** An operator with two fleets, and about a dozen entries in its audit trail. */
 async function anOperator(name = 'Tarn Valley Patient Transport') {
@@ -235,6 +238,20 @@ describe('the chain', () => {
       complete: true,
       unsealed: { entries: 1 },
     });
+  });
+
+  it('tells operators how long the oldest entry has waited for its seal', async () => {
+    const waited = async (): Promise<number> => {
+      const { text } = await send(test, 'GET', '/metrics');
+      return Number(/^precharge_audit_unsealed_seconds (\S+)$/m.exec(text)?.[1]);
+    };
+    const { operator } = await anOperator();
+    for (const { id } of await operators()) await sealAllEntries(test, id);
+    expect(await waited()).toBe(0);
+    await operator.fleet('Night service');
+    expect(await waited()).toBeGreaterThan(0);
+    await sealed(operator);
+    expect(await waited()).toBe(0);
   });
 
   it('can be computed again by anybody from what the API answers', async () => {

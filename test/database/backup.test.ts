@@ -1,6 +1,7 @@
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { gunzipSync, gzipSync } from 'node:zlib';
 import { Client } from 'pg';
 import { AuditChecksService } from '../../src/modules/audit-seals/audit-checks.service';
@@ -16,10 +17,11 @@ import { writeBackup } from '../../src/platform/database/backup/write-backup';
 import { knownMigrations, migrate, migrateTo } from '../../src/platform/database/migrate';
 import { openDatabase } from '../../src/platform/database/open-database';
 import { systemPrincipal } from '../../src/platform/security/principal';
-import { apiClient } from '../support/api-client';
+import { apiClient, type ApiClient } from '../support/api-client';
 import { fillOrganisation } from '../support/filled-database';
 import { Operator } from '../support/operator';
 import { organisationDigest } from '../support/organisation-digest';
+import { sealAllEntries } from '../support/seal-audit-trail';
 import { startTestApp, type TestApp } from '../support/test-app';
 import { createTestDatabase, type TestDatabase } from '../support/test-database';
 import { TEST_SECRET } from '../support/test-secret';
@@ -39,18 +41,33 @@ beforeAll(async () => {
   filledId = (await fillOrganisation(test.database.ownerUrl, 3)).organisationId;
   const operator = await Operator.of(test, 'An operator that follows the feed');
   await operator.fleet('Before the backup');
-  const before = await operator.admin.ok<{ next: string }>('get', '/v1/changes?after=now');
+  const before = await changesUntil(operator.admin, '', 'Before the backup');
   file = join(folder, 'backup');
   tablesBefore = await rowsOfTables(test.database.ownerUrl);
   await writeBackup(test.database.ownerUrl, TEST_SECRET, file);
   await operator.fleet('After the backup');
-  const beyond = await operator.admin.ok<{ next: string }>('get', '/v1/changes?after=now');
+  const beyond = await changesUntil(operator.admin, before.next, 'After the backup');
   reader = { key: operator.organisation.administratorKey, before: before.next, beyond: beyond.next };
 });
 afterAll(async () => {
   await test.close();
   rmSync(folder, { recursive: true, force: true });
 });
+
+interface Changes {
+  items: object[];
+  next: string;
+}
+
+/** Follows the feed until something is told; what is settled depends on every transaction of the server. */
+async function changesUntil(admin: ApiClient, after: string, told: string): Promise<Changes> {
+  for (;;) {
+    const query = after === '' ? '' : `?after=${encodeURIComponent(after)}`;
+    const changes = await admin.ok<Changes>('get', `/v1/changes${query}`);
+    if (JSON.stringify(changes.items).includes(told)) return changes;
+    await sleep(20);
+  }
+}
 
 /** A database in which there is nothing, for the length of some work. */
 async function inEmptyDatabase<T>(work: (database: TestDatabase) => Promise<T>): Promise<T> {
@@ -143,7 +160,7 @@ describe('a restored database', () => {
       const atFirst = await checks.check(principal, {});
       expect(atFirst).toMatchObject({ complete: true, fault: null });
       await admin.ok('post', '/v1/fleets', { body: { name: 'After the restore' } });
-      expect(await restored.app.get(AuditSealingService).seal(organisationId)).toBeGreaterThan(0);
+      expect(await sealAllEntries(restored, organisationId)).toBeGreaterThan(0);
       const later = await checks.check(principal, { heads: [atFirst.checkedUpTo] });
       expect(later).toMatchObject({ complete: true, fault: null });
       expect(later.entriesChecked).toBeGreaterThan(atFirst.entriesChecked);
@@ -181,14 +198,11 @@ describe('a restored database', () => {
     await onRestored(file, async (restored) => {
       const admin = apiClient(restored, reader.key);
       const read = (after: string): string => `/v1/changes?after=${encodeURIComponent(after)}`;
-      const none = await admin.ok<{ items: unknown[]; next: string }>('get', read(reader.before));
+      const none = await admin.ok<Changes>('get', read(reader.before));
       expect(none.items).toEqual([]);
       await admin.ok('post', '/v1/fleets', { body: { name: 'After the restore' } });
-      for (const after of [reader.before, none.next]) {
-        const { items } = await admin.ok<{ items: object[] }>('get', read(after));
-        expect(items.length).toBe(1);
-        expect(JSON.stringify(items)).toContain('After the restore');
-      }
+      for (const after of [reader.before, none.next])
+        expect((await changesUntil(admin, after, 'After the restore')).items.length).toBe(1);
       // "After the backup" never was, as far as this database knows
       expect(await admin.refused('get', read(reader.beyond))).toEqual([410, 'after']);
     });
@@ -231,7 +245,7 @@ it('a backup is of one moment, while writers go on', async () => {
     while (run.writing) await test.app.get(AuditSealingService).seal(operator.organisationId);
   })();
   const waitFor = async (count: number): Promise<void> => {
-    while (acknowledged < count) await new Promise((resolve) => setTimeout(resolve, 5));
+    while (acknowledged < count) await sleep(5);
   };
   await waitFor(10);
   const before = acknowledged;
@@ -248,7 +262,7 @@ it('a backup is of one moment, while writers go on', async () => {
     // each reading came with its entry, or not at all
     expect(there.entries).toBe(there.readings);
     const principal = systemPrincipal(operator.organisationId, 'check');
-    await restored.app.get(AuditSealingService).seal(operator.organisationId);
+    await sealAllEntries(restored, operator.organisationId);
     expect(await restored.app.get(AuditChecksService).check(principal, {})).toMatchObject({
       complete: true,
       fault: null,
