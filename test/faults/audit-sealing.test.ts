@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Client } from 'pg';
 import { AuditChecksService, type ChainCheck } from '../../src/modules/audit-seals/audit-checks.service';
 import { AuditSealingService } from '../../src/modules/audit-seals/audit-sealing.service';
@@ -150,35 +151,37 @@ const KILLS = soakOr(30, 4);
 
 it(`API processes that seal are killed ${KILLS} times amid writes, and one chain goes on`, async () => {
   const two = await TwoApiProcesses.start('Tarn Valley Patient Transport');
+  const run = { killing: true, written: 1 };
   try {
     const { id: fleetId } = await two.made<{ id: string }>('/v1/fleets', { name: 'Patient transport' });
-    let killing = true;
-    let written = 1;
     const writer = async (index: number): Promise<void> => {
-      while (killing) {
+      while (run.killing) {
         const body = { fleetId, name: 'A depot', zone: 'Europe/London' };
         // a connection that is cut says nothing of whether the depot is there: what counts is what the trail holds
         const { status } = await two.send(index, 'POST', '/v1/depots', body).catch(() => ({ status: 0 }));
-        if (status === 201) written += 1;
+        if (status === 201) run.written += 1;
+        // one that is refused is tried again a little later
+        else await sleep(20);
       }
     };
     const writers = [0, 1, 0, 1].map(writer);
     for (let kill = 0; kill < KILLS; kill++) {
-      const before = written;
-      while (written < before + 20) await new Promise((resolve) => setTimeout(resolve, 10));
+      const before = run.written;
+      while (run.written < before + 20) await sleep(10);
       await two.killAndRestart(kill % 2);
     }
-    killing = false;
+    run.killing = false;
     await Promise.all(writers);
     let head: { position: number; unsealed: { entries: number } };
     do {
-      await new Promise((resolve) => setTimeout(resolve, 100));
+      await sleep(100);
       ({ body: head } = await two.send<typeof head>(0, 'GET', '/v1/audit-head'));
     } while (head.unsealed.entries > 0);
-    expect(head.position).toBeGreaterThanOrEqual(written);
+    expect(head.position).toBeGreaterThanOrEqual(run.written);
     const { body } = await two.send<ChainCheck>(1, 'POST', '/v1/audit-checks', {});
     expect(body).toMatchObject({ entriesChecked: head.position, complete: true, fault: null });
   } finally {
+    run.killing = false;
     await two.stop();
   }
 }, 600_000);
