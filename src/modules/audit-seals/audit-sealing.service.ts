@@ -6,7 +6,8 @@ import { systemPrincipal } from '../../platform/security/principal';
 import { appendToChain } from './audit-chain';
 import { AuditSealsRepository } from './audit-seals.repository';
 
-const BATCH = 500;
+// few enough that hashing them holds up nothing else in the process
+const BATCH = 200;
 
 /**
  * Appends entries of the audit trail to their organisation's chain, a little after they were written: so that writers

@@ -56,10 +56,10 @@ async function onDisk(file: string): Promise<void> {
 }
 
 async function* contents(client: Client, secret: string, end: BackupEnd): AsyncGenerator<string | Buffer> {
-  const tables = await storedTables(client);
   // nobody changes the schema meanwhile; taken before the snapshot, which must not be older than the last change
   await client.query(`SELECT pg_advisory_lock_shared(hashtext('precharge schema'))`);
   await client.query('BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY');
+  const tables = await storedTables(client);
   yield `${TITLE}\n`;
   yield remark('header', await headerOf(client, secret));
   for (const table of tables) {
