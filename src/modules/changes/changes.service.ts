@@ -54,12 +54,9 @@ export class ChangesService {
       hiddenSubjects: principal.role === 'administrator' ? [] : ADMINISTRATORS_SUBJECTS,
       limit,
     };
-    const waitUntil = performance.now() + wait * 1000;
     let found = await this.find(principal, query);
-    while (found.items.length === 0) {
-      const ms = waitUntil - performance.now();
-      if (ms <= 0 || gone.aborted || !(await this.waited(principal, found.settled, ms, gone))) break;
-      found = await this.find(principal, { ...query, after: found.next });
+    if (found.items.length === 0 && wait > 0) {
+      found = await this.oneOfFew(principal, found, () => this.wait(principal, query, found, wait, gone));
     }
     const { xid, sequence, history, historyTag } = found.next;
     return { items: found.items, next: this.cursors.encode([xid, sequence, history, historyTag], filter) };
@@ -87,20 +84,36 @@ export class ChangesService {
     };
   }
 
-  /** Answers false where the reader is not to wait. */
-  private async waited(principal: Principal, since: string, ms: number, gone: AbortSignal): Promise<boolean> {
+  private async wait(
+    principal: Principal,
+    query: FeedQuery,
+    nothing: Found,
+    seconds: number,
+    gone: AbortSignal,
+  ): Promise<Found> {
+    const until = performance.now() + seconds * 1000;
+    let found = nothing;
+    for (;;) {
+      const ms = until - performance.now();
+      if (found.items.length > 0 || ms <= 0 || gone.aborted || this.watch.closing) return found;
+      await this.watch.moved(found.settled, ms, gone);
+      found = await this.find(principal, { ...query, after: found.next });
+    }
+  }
+
+  /** Answers `otherwise` where the key has enough requests waiting. */
+  private async oneOfFew<T>(principal: Principal, otherwise: T, work: () => Promise<T>): Promise<T> {
     const reader = principal.apiKeyId ?? principal.organisationId;
     const waiting = this.waitingOf.get(reader) ?? 0;
-    if (waiting >= WAITING_AT_MOST || this.watch.closing) return false;
+    if (waiting >= WAITING_AT_MOST) return otherwise;
     this.waitingOf.set(reader, waiting + 1);
     try {
-      await this.watch.moved(since, ms, gone);
+      return await work();
     } finally {
       const left = (this.waitingOf.get(reader) ?? 1) - 1;
       if (left === 0) this.waitingOf.delete(reader);
       else this.waitingOf.set(reader, left);
     }
-    return true;
   }
 }
 
