@@ -34,20 +34,23 @@ export class CreateAuditSeals1796600000000 implements MigrationInterface {
       CREATE FUNCTION app.unsealed_entries(OUT entries bigint, OUT oldest_at timestamptz) LANGUAGE plpgsql VOLATILE AS $$
       DECLARE
         tenant uuid;
+        last_xid bigint;
+        last_sequence bigint;
         found_entries bigint;
         found_at timestamptz;
       BEGIN
         entries := 0;
         FOR tenant IN SELECT organisation_id FROM app.tenants LOOP
           PERFORM app.enter(tenant, NULL);
-          WITH last_sealed AS MATERIALIZED (
-            SELECT e.xid, e.sequence FROM audit_seals s
-                JOIN audit_entries e ON e.organisation_id = s.organisation_id AND e.id = s.entry_id
-              ORDER BY s.position DESC LIMIT 1
-          )
+          SELECT e.xid, e.sequence INTO last_xid, last_sequence FROM audit_seals s
+              JOIN audit_entries e ON e.organisation_id = s.organisation_id AND e.id = s.entry_id
+            ORDER BY s.position DESC LIMIT 1;
+          IF NOT FOUND THEN
+            last_xid := -1;
+            last_sequence := -1;
+          END IF;
           SELECT count(*), min(e.recorded_at) INTO found_entries, found_at FROM audit_entries e
-            WHERE (e.xid, e.sequence) > (COALESCE((SELECT xid FROM last_sealed), -1),
-              COALESCE((SELECT sequence FROM last_sealed), -1));
+            WHERE (e.xid, e.sequence) > (last_xid, last_sequence);
           entries := entries + found_entries;
           oldest_at := LEAST(oldest_at, found_at);
         END LOOP;

@@ -44,7 +44,7 @@ export class AuditSealingService {
 
   private async sealBatch(tx: Tx, organisationId: string): Promise<number> {
     if (!(await this.seals.claimChain(tx, organisationId))) return 0;
-    const entries = await this.seals.nextToSeal(tx, BATCH);
+    const entries = await this.seals.nextToSeal(tx, await this.seals.lastSealed(tx), BATCH);
     if (entries.length === 0) return 0;
     await this.seals.append(tx, organisationId, appendToChain(await this.seals.head(tx), entries));
     return entries.length;

@@ -34,14 +34,6 @@ interface SealRow extends Omit<StoredEntry, 'id' | 'sequence'> {
 // Smaller than every place in the log.
 const BEFORE_ALL: LogPlace = { xid: '-1', sequence: '-1' };
 
-// The newest seal whose entry is there still: one that somebody took away must not stop the sealing of others.
-const LAST_SEALED = `SELECT l.xid, l.sequence FROM audit_seals s
-    JOIN audit_entries l ON l.organisation_id = s.organisation_id AND l.id = s.entry_id
-  ORDER BY s.position DESC LIMIT 1`;
-
-const AFTER_LAST_SEALED = `(e.xid, e.sequence) > (COALESCE((SELECT xid FROM last_sealed), -1),
-  COALESCE((SELECT sequence FROM last_sealed), -1))`;
-
 @Injectable()
 export class AuditSealsRepository {
   /** Lets one transaction at a time append to the chain of an organisation; false while another one does. */
@@ -60,22 +52,37 @@ export class AuditSealsRepository {
     return row === undefined ? { ...BEGINNING, sealedAt: null } : { ...row, position: Number(row.position) };
   }
 
+  /**
+   * Where the newest sealed entry stands in the log, of those that are there still: one that somebody took away must not
+   * stop the sealing of others.
+   */
+  async lastSealed(tx: Tx): Promise<LogPlace | null> {
+    const [row] = await tx.query<LogPlace[]>(
+      `SELECT e.xid, e.sequence FROM audit_seals s
+          JOIN audit_entries e ON e.organisation_id = s.organisation_id AND e.id = s.entry_id
+        ORDER BY s.position DESC LIMIT 1`,
+    );
+    return row ?? null;
+  }
+
   /** The next entries of the log that no later commit can come in between any more. */
-  nextToSeal(tx: Tx, limit: number): Promise<StoredEntry[]> {
+  nextToSeal(tx: Tx, after: LogPlace | null, limit: number): Promise<StoredEntry[]> {
+    const { xid, sequence } = after ?? BEFORE_ALL;
     return tx.query<StoredEntry[]>(
-      `WITH last_sealed AS MATERIALIZED (${LAST_SEALED})
-      SELECT ${STORED_ENTRY} FROM audit_entries e
-        WHERE ${AFTER_LAST_SEALED} AND e.xid < (SELECT app.settled_before()) ORDER BY e.xid, e.sequence LIMIT $1`,
-      [limit],
+      `SELECT ${STORED_ENTRY} FROM audit_entries e
+        WHERE (e.xid, e.sequence) > ($1, $2) AND e.xid < (SELECT app.settled_before())
+        ORDER BY e.xid, e.sequence LIMIT $3`,
+      [xid, sequence, limit],
     );
   }
 
   async unsealed(tx: Tx): Promise<Unsealed> {
+    const { xid, sequence } = (await this.lastSealed(tx)) ?? BEFORE_ALL;
     const [row] = await tx.query<[Unsealed]>(
-      `WITH last_sealed AS MATERIALIZED (${LAST_SEALED})
-      SELECT count(*)::integer AS entries,
+      `SELECT count(*)::integer AS entries,
           to_char(min(e.recorded_at) AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS "oldestRecordedAt"
-        FROM audit_entries e WHERE ${AFTER_LAST_SEALED}`,
+        FROM audit_entries e WHERE (e.xid, e.sequence) > ($1, $2)`,
+      [xid, sequence],
     );
     return row;
   }
