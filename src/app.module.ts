@@ -1,9 +1,12 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { AuditEntriesModule } from './modules/audit-entries/audit-entries.module';
+import { AuditSealsModule } from './modules/audit-seals/audit-seals.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
+import { ChangesModule } from './modules/changes/changes.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
 import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.module';
@@ -46,9 +49,12 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        AuditEntriesModule,
+        AuditSealsModule,
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
+        ChangesModule,
         DemandModule,
         DepotsModule,
         DowntimePlansModule,

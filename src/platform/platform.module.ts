@@ -4,6 +4,7 @@ import { TypeOrmModule } from '@nestjs/typeorm';
 import type { Logger } from 'pino';
 import { AuditTrail } from './audit/audit-trail';
 import { AuditEntry } from './audit/audit-entry.entity';
+import { Event, EventHorizon } from './audit/event.entity';
 import { Clock } from './clock/clock';
 import type { Config } from './config/config';
 import { ConfigModule } from './config/config.module';
@@ -14,6 +15,7 @@ import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
 import { Jobs } from './jobs/jobs';
+import { RepeatedWork } from './jobs/repeated-work';
 import { HealthController } from './observability/health.controller';
 import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
@@ -28,6 +30,7 @@ export class PlatformModule {
     const shared = [
       Clock,
       Jobs,
+      RepeatedWork,
       RequestCounters,
       Cursors,
       Metrics,
@@ -40,7 +43,7 @@ export class PlatformModule {
       imports: [
         ConfigModule.with(config),
         DatabaseModule.with(database, config, logger),
-        TypeOrmModule.forFeature([AuditEntry]),
+        TypeOrmModule.forFeature([AuditEntry, Event, EventHorizon]),
       ],
       controllers: [HealthController, ProblemsController],
       providers: [

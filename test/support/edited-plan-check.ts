@@ -12,7 +12,7 @@ import type { LockedVisit, PlanWishes } from '../../src/modules/downtime-plans/p
 import { madePlanInputs, pick } from './made-plan-inputs';
 import { checkPlan, spreadOfVisit } from './plan-check';
 
-const BUDGET = { boundSteps: 3, cutSteps: 3, searchIterations: 60 };
+const BUDGET = { boundPasses: 3, cutPasses: 3, searchIterations: 60 };
 const PLAN = { organisationId: 'organisation', id: 'plan', fleetId: 'fleet' };
 
 /** What came of one fleet that was planned, edited and planned again. */

@@ -1,3 +1,4 @@
+import { AuditSealingService } from '../../src/modules/audit-seals/audit-sealing.service';
 import { DowntimePlanRunnerService } from '../../src/modules/downtime-plans/downtime-plan-runner.service';
 import { ImportRunnerService } from '../../src/modules/imports/import-runner.service';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
@@ -295,6 +296,10 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   const visits = await ask<{ items: Identified[] }>('GET', `/v1/downtime-plans/${downtimePlanId}/visits`);
   const queuedPlanId = await add('/v1/downtime-plans', { fleetId });
 
+  await test.app.get(AuditSealingService).seal(organisation.organisationId);
+  const ofTheVehicle = `/v1/audit-entries?vehicleId=${vehicleId}&limit=1`;
+  const [auditEntry] = (await ask<{ items: Identified[] }>('GET', ofTheVehicle)).items;
+
   const ids = {
     fleetId,
     depotId,
@@ -327,6 +332,8 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     downtimePlanId,
     withId: downtimePlanId,
     plannedVisitId: visits.items[0]?.id ?? '',
+    auditEntryId: auditEntry?.id ?? '',
+    subjectId: vehicleId,
   };
   const idsOf = {
     Bookings_cancel: { bookingId: cancelledId },

@@ -70,8 +70,9 @@ export class PlanAcceptanceService {
       await this.plans.setState(tx, plan.id, ['accepting'], state);
       await this.audit.record(tx, principal, {
         action: 'accepted',
-        subjectType: 'downtime plan',
+        subjectType: 'downtime-plan',
         subjectId: plan.id,
+        fleetId: plan.fleetId,
         after: { state, booked, refused, open: undecided },
       });
     });

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { bulkRejected, type BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -136,7 +137,7 @@ export class GasUnitsService {
       };
       const { warnings } = await this.mover.move(tx, principal, step);
       const after = await this.read(tx, unit.id);
-      await this.audit.record(tx, principal, { ...subject('created', unit.id, after.place), after });
+      await this.audit.record(tx, principal, { ...subject('created', after, after.place), after });
       return { ...after, warnings };
     });
   }
@@ -171,7 +172,7 @@ export class GasUnitsService {
       await this.dueItems.recompute(tx, principal, vehicleIds);
       const after = await this.read(tx, gasUnitId);
       await this.audit.record(tx, principal, {
-        ...subject('changed', gasUnitId, after.place),
+        ...subject('changed', after, after.place),
         before,
         after,
       });
@@ -211,7 +212,7 @@ export class GasUnitsService {
     const refused = await this.restamp(tx, restamped);
     const records: AuditRecord[] = changed
       .filter((unit) => !refused.has(unit))
-      .map((unit) => ({ ...subject('changed', unit.id, null), after: unit }));
+      .map((unit) => ({ ...subject('changed', unit, null), after: unit }));
     const added = recordsToCreate(plan);
     const ids = new Map<GasUnitToAdd, string>();
     if (added.length > 0) {
@@ -219,7 +220,7 @@ export class GasUnitsService {
         const unit = added[place];
         if (unit === undefined) continue;
         ids.set(unit, id);
-        records.push({ ...subject('created', id, null), after: { id, ...unit } });
+        records.push({ ...subject('created', { ...unit, id }, null), after: { id, ...unit } });
       }
     }
     await this.audit.record(tx, principal, records);
@@ -302,10 +303,11 @@ function refusals(externalKey: string | null | undefined, serialNumber: string) 
 }
 
 function subject(
-  action: string,
-  subjectId: string,
+  action: ActionOn<'gas-unit'>,
+  { id: subjectId, fleetId }: Pick<GasUnitRow, 'id' | 'fleetId'>,
   place: Pick<PlacementRow, 'vehicleId'> | null,
 ): AuditRecord {
   const vehicleId = place?.vehicleId ?? undefined;
-  return { action, subjectType: 'gas-unit', subjectId, ...(vehicleId === undefined ? {} : { vehicleId }) };
+  const where = vehicleId === undefined ? { fleetId } : { vehicleId };
+  return { action, subjectType: 'gas-unit', subjectId, ...where };
 }

@@ -78,7 +78,8 @@ export class UsageModelsService {
       action: 'usage-models-refitted',
       subjectType: 'fleet',
       subjectId: fleetId,
-      after: models,
+      fleetId,
+      after: { models },
     });
     return models;
   }

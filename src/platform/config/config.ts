@@ -16,6 +16,8 @@ export interface Config {
   bodyLimitBytes: number;
   importLimitBytes: number;
   requestsPerMinute: number;
+  /** how long the change feed can go back */
+  eventRetentionDays: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -76,6 +78,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
+    eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };

@@ -4,8 +4,11 @@ import type { Logger } from 'pino';
 import type { Config } from '../config/config';
 import { IdempotencyRecord } from './idempotency-record.entity';
 import type { OpenDatabase } from './open-database';
+import { AuditBacklog } from './audit-backlog';
+import { ChangeClock } from './change-clock';
 import { PreparingClient } from './preparing-client';
 import { SnakeCaseNaming } from './snake-case-naming';
+import { Tenants } from './tenants';
 import { Transactions } from './transactions';
 
 export const DATABASE_SECRET = Symbol('database secret');
@@ -43,10 +46,21 @@ export class DatabaseModule {
       ],
       providers: [
         Transactions,
+        Tenants,
+        ChangeClock,
+        AuditBacklog,
         { provide: DATABASE_SECRET, useValue: database.secret },
         { provide: DATABASE_URL, useValue: database.appUrl },
       ],
-      exports: [Transactions, DATABASE_SECRET, DATABASE_URL, TypeOrmModule],
+      exports: [
+        Transactions,
+        Tenants,
+        ChangeClock,
+        AuditBacklog,
+        DATABASE_SECRET,
+        DATABASE_URL,
+        TypeOrmModule,
+      ],
     };
   }
 }

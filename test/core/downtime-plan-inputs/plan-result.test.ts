@@ -14,8 +14,8 @@ function planned(inputs: PlanInputs) {
   const built = buildPlanProblem(inputs);
   const planner = new DowntimePlanner(built.problem, {
     seed: 1,
-    boundSteps: 40,
-    cutSteps: 20,
+    boundPasses: 40,
+    cutPasses: 20,
     searchIterations: 400,
   });
   while (planner.advance());
