@@ -22,11 +22,17 @@ type After = FeedPlace & HistoryTag;
 interface Found {
   items: ChangeDto[];
   next: After;
+  /** nothing settled follows `next` */
+  atEnd: boolean;
   settled: string;
 }
 
 /** Reads that one key may have waiting in one process; more are answered at once. */
 const WAITING_AT_MOST = 10;
+
+/** Changes that are looked at together for those of some types, and how many times for one answer. */
+const LOOK_AT = 2_000;
+const LOOKS_AT_MOST = 25;
 
 /** What changed, in an order that never has something added in front of what a reader has seen. */
 @Injectable()
@@ -52,6 +58,7 @@ export class ChangesService {
         after === 'now' ? await this.now(principal) : placeOf(this.cursors.after(after, filter, 'after')),
       types: types ?? null,
       hiddenSubjects: principal.role === 'administrator' ? [] : ADMINISTRATORS_SUBJECTS,
+      lookAt: types === undefined ? limit : Math.max(limit, LOOK_AT),
       limit,
     };
     let found = await this.find(principal, query);
@@ -64,11 +71,20 @@ export class ChangesService {
 
   /** The place behind everything that is settled: what is being recorded at this moment comes after it. */
   private async now(principal: Principal): Promise<After> {
-    const nothing = { after: null, types: null, hiddenSubjects: [], limit: 0 };
-    return (await this.find(principal, nothing)).next;
+    const nothing = { after: null, types: null, hiddenSubjects: [], lookAt: 0, limit: 0 };
+    return (await this.look(principal, nothing)).next;
   }
 
+  /** Looks on while there is nothing for the reader, but not for ever: `next` says how far it came. */
   private async find(principal: Principal, query: FeedQuery): Promise<Found> {
+    let found = await this.look(principal, query);
+    for (let looks = 1; found.items.length === 0 && !found.atEnd && looks < LOOKS_AT_MOST; looks++) {
+      found = await this.look(principal, { ...query, after: found.next });
+    }
+    return found;
+  }
+
+  private async look(principal: Principal, query: FeedQuery): Promise<Found> {
     const rows = await this.transactions.readRows(principal, feedPage(query));
     const [first] = rows;
     if (first === undefined) throw new Error('the page of the feed says nothing, not even that it is empty');
@@ -77,11 +93,7 @@ export class ChangesService {
     const changes = rows.filter((row) => row.id !== null);
     this.metrics.read(changes);
     const items = changes.map((row) => toChangeDto(principal.organisationId, row));
-    return {
-      items,
-      next: placeAfter(query, first, changes.at(-1) ?? null, items.length),
-      settled: first.settled,
-    };
+    return { items, ...placeAfter(query, first, changes), settled: first.settled };
   }
 
   private async wait(
@@ -96,7 +108,7 @@ export class ChangesService {
     for (;;) {
       const ms = until - performance.now();
       if (found.items.length > 0 || ms <= 0 || gone.aborted || this.watch.closing) return found;
-      await this.watch.moved(found.settled, ms, gone);
+      if (found.atEnd) await this.watch.moved(found.settled, ms, gone);
       found = await this.find(principal, { ...query, after: found.next });
     }
   }
@@ -117,19 +129,24 @@ export class ChangesService {
   }
 }
 
-// A page that is not full goes as far as everything is settled, also over changes that the reader did not ask for:
-// so the cursor of whoever has nothing to read does not grow old.
+// Where everything settled has been looked at, the place is behind all of it, also where the reader did not ask for
+// it: so the cursor of whoever has nothing to read does not grow old.
 function placeAfter(
   { after, limit }: FeedQuery,
-  { settled, history, historyTag }: FeedRow,
-  last: FeedPlace | null,
-  count: number,
-): After {
+  { settled, history, historyTag, seenXid, seenSequence }: FeedRow,
+  changes: readonly FeedPlace[],
+): Pick<Found, 'next' | 'atEnd'> {
   const here = { history, historyTag };
-  if (last !== null && count === limit) return { xid: last.xid, sequence: last.sequence, ...here };
+  const last = changes.at(-1);
+  if (last !== undefined && changes.length === limit) {
+    return { next: { xid: last.xid, sequence: last.sequence, ...here }, atEnd: false };
+  }
+  if (seenXid !== null && seenSequence !== null) {
+    return { next: { xid: seenXid, sequence: seenSequence, ...here }, atEnd: false };
+  }
   // a standby may be behind what the reader has seen
-  if (after !== null && BigInt(after.xid) >= BigInt(settled)) return after;
-  return { xid: settled, sequence: '0', ...here };
+  const behind = after !== null && BigInt(after.xid) >= BigInt(settled);
+  return { next: behind ? after : { xid: settled, sequence: '0', ...here }, atEnd: true };
 }
 
 function placeOf(values: unknown[] | null): After | null {
