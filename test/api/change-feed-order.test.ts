@@ -244,10 +244,16 @@ describe('after a restore', () => {
   let feed: FeedReader;
 
   /** Makes the server write another history, as one does into which a dump was read or that took over. */
-  const become = (history: string): Promise<unknown> =>
-    operator.sql(
+  async function become(history: string): Promise<void> {
+    await operator.sql(
       `CREATE OR REPLACE FUNCTION app.server_history() RETURNS text LANGUAGE sql STABLE AS $$ SELECT '${history}' $$`,
     );
+    // its connections are new ones
+    await operator.sql(
+      `SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+        WHERE datname = current_database() AND pid <> pg_backend_pid()`,
+    );
+  }
 
   beforeAll(async () => {
     restored = await startTestApp();
