@@ -125,11 +125,20 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
             ORDER BY xid, sequence LIMIT at_most
         $$;
 
-      -- The last event that is no longer kept.
+      -- The last of the settled events that a reader may see.
+      CREATE FUNCTION app.last_event(before_xid bigint) RETURNS SETOF events LANGUAGE sql STABLE ROWS 1
+        SET enable_sort = off SET enable_bitmapscan = off SET enable_seqscan = off
+        AS $$
+          SELECT * FROM events WHERE xid < before_xid ORDER BY xid DESC, sequence DESC LIMIT 1
+        $$;
+
+      -- The last event that is no longer kept; and a place below which everything is settled, where those go on to who
+      -- are shown no events. Unlike what is settled at this moment it is committed, so no crash takes it back.
       CREATE TABLE event_horizons (
         organisation_id uuid NOT NULL,
-        xid bigint NOT NULL,
-        sequence bigint NOT NULL,
+        xid bigint NOT NULL DEFAULT 0,
+        sequence bigint NOT NULL DEFAULT 0,
+        settled_before bigint NOT NULL,
         moved_at timestamptz NOT NULL DEFAULT now(),
         CONSTRAINT event_horizons_pkey PRIMARY KEY (organisation_id),
         CONSTRAINT event_horizons_organisation_fkey FOREIGN KEY (organisation_id)
@@ -208,6 +217,7 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
       DROP TABLE announced_states;
       DROP TABLE event_horizons;
       DROP FUNCTION app.events_after(bigint, bigint, bigint, integer);
+      DROP FUNCTION app.last_event(bigint);
       DROP TABLE events;
       CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE sql VOLATILE
         AS $$ SELECT pg_current_xact_id()::text::bigint $$;

@@ -33,9 +33,13 @@ export type FeedRow = HistoryTag & {
   known: boolean;
   /** changes after the cursor are gone */
   gone: boolean;
-  /** the last change that was looked at where more may follow, else null */
+  /** as it was committed: see the table `event_horizons` */
+  settledMark: string | null;
+  /** the last change that was looked at */
   seenXid: string | null;
   seenSequence: string | null;
+  /** as many were looked at as were to be, so there may be more */
+  seenAll: boolean | null;
 } & ((FeedPlace & ChangeRow) | { id: null });
 
 /**
@@ -57,12 +61,12 @@ export function feedPage(query: FeedQuery): Statement<FeedRow> {
         $3::bigint IS NULL OR (clock.history = $3 AND clock.tag = $4) OR EXISTS (
           SELECT FROM app.histories h WHERE h.number = $3 AND left(md5(h.history), 12) = $4) AS known,
         $3 IS NOT NULL AND COALESCE((horizon.xid, horizon.sequence) > ($1, $2), false) AS gone,
-        last.xid AS "seenXid", last.sequence AS "seenSequence",
+        horizon.settled_before AS "settledMark", last.xid AS "seenXid", last.sequence AS "seenSequence", last."seenAll",
         e.id, e.type, e.subject_type AS "subjectType", e.subject_id AS "subjectId", e.vehicle_id AS "vehicleId",
         e.fleet_id AS "fleetId", e.workshop_id AS "workshopId", e.recorded_at AS "recordedAt", e.data, e.xid, e.sequence
       FROM clock LEFT JOIN event_horizons horizon ON true
         LEFT JOIN (
-          SELECT xid, sequence FROM seen ORDER BY xid, sequence OFFSET GREATEST($7 - 1, 0) LIMIT 1
+          SELECT xid, sequence, count(*) OVER () = $7 AS "seenAll" FROM seen ORDER BY xid DESC, sequence DESC LIMIT 1
         ) last ON true
         LEFT JOIN page e ON true
       ORDER BY e.xid, e.sequence`,
@@ -79,23 +83,51 @@ export function feedPage(query: FeedQuery): Statement<FeedRow> {
   };
 }
 
+/** The place behind all that is settled now, and the history of the server. */
+export function feedEnd(): Statement<HistoryTag & FeedPlace> {
+  return {
+    sql: `WITH clock AS MATERIALIZED (
+      SELECT number AS history, left(md5(history), 12) AS tag, settled_before AS settled FROM app.change_clock()
+    ), places AS (
+      SELECT xid, sequence FROM app.last_event((SELECT settled FROM clock))
+      UNION ALL SELECT settled_before, 0 FROM event_horizons
+      UNION ALL SELECT 0, 0
+    )
+    SELECT clock.history, clock.tag AS "historyTag", places.xid, places.sequence FROM clock, places
+      ORDER BY xid DESC, sequence DESC LIMIT 1`,
+    parameters: [],
+  };
+}
+
 @Injectable()
 export class ChangesRepository {
-  /** Deletes the oldest events, at most `limit` of those recorded before the given moment; answers how many. */
-  async forget(tx: Tx, organisationId: string, before: Date, limit: number): Promise<number> {
+  /** Notes up to where everything is settled. */
+  async mark(tx: Tx, organisationId: string): Promise<void> {
+    await tx.query(
+      `INSERT INTO event_horizons AS h (organisation_id, settled_before) VALUES ($1, app.settled_before())
+        ON CONFLICT (organisation_id) DO UPDATE SET settled_before = excluded.settled_before
+          WHERE h.settled_before < excluded.settled_before`,
+      [organisationId],
+    );
+  }
+
+  /**
+   * Deletes the oldest events, at most `limit` of those recorded before the given moment, in an organisation that has
+   * its mark; answers how many.
+   */
+  async forget(tx: Tx, before: Date, limit: number): Promise<number> {
     const [row] = await tx.query<[{ forgotten: string }]>(
       `WITH old AS (
-        SELECT id FROM events WHERE recorded_at < $2 ORDER BY xid, sequence LIMIT $3
+        SELECT id FROM events WHERE recorded_at < $1 ORDER BY xid, sequence LIMIT $2
       ), gone AS (
         DELETE FROM events e USING old WHERE e.id = old.id RETURNING e.xid, e.sequence
       ), moved AS (
-        INSERT INTO event_horizons AS h (organisation_id, xid, sequence)
-          SELECT $1, xid, sequence FROM gone ORDER BY xid DESC, sequence DESC LIMIT 1
-          ON CONFLICT (organisation_id) DO UPDATE SET xid = excluded.xid, sequence = excluded.sequence, moved_at = now()
-            WHERE (h.xid, h.sequence) < (excluded.xid, excluded.sequence)
+        UPDATE event_horizons h SET xid = last.xid, sequence = last.sequence, moved_at = now()
+          FROM (SELECT xid, sequence FROM gone ORDER BY xid DESC, sequence DESC LIMIT 1) last
+          WHERE (h.xid, h.sequence) < (last.xid, last.sequence)
       )
       SELECT count(*) AS forgotten FROM gone`,
-      [organisationId, before, limit],
+      [before, limit],
     );
     return Number(row.forgotten);
   }

@@ -6,6 +6,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { ofAnotherHistory, olderThanKept } from './changes.errors';
 import {
+  feedEnd,
   feedPage,
   type FeedPlace,
   type FeedQuery,
@@ -69,10 +70,10 @@ export class ChangesService {
     return { items: found.items, next: this.cursors.encode([xid, sequence, history, historyTag], filter) };
   }
 
-  /** The place behind everything that is settled: what is being recorded at this moment comes after it. */
   private async now(principal: Principal): Promise<After> {
-    const nothing = { after: null, types: null, hiddenSubjects: [], lookAt: 0, limit: 0 };
-    return (await this.look(principal, nothing)).next;
+    const [end] = await this.transactions.readRows(principal, feedEnd());
+    if (end === undefined) throw new Error('the feed has no end');
+    return end;
   }
 
   /** Looks on while there is nothing for the reader, but not for ever: `next` says how far it came. */
@@ -129,24 +130,33 @@ export class ChangesService {
   }
 }
 
-// Where everything settled has been looked at, the place is behind all of it, also where the reader did not ask for
-// it: so the cursor of whoever has nothing to read does not grow old.
+const BEGINNING: FeedPlace = { xid: '0', sequence: '0' };
+
+// Behind what has been looked at, also where the reader did not ask for it: so the cursor of whoever has nothing to read
+// does not grow old. Never as far as everything is settled at this moment: numbers of transactions of which nothing has
+// reached the disk are given out again after a crash.
 function placeAfter(
   { after, limit }: FeedQuery,
-  { settled, history, historyTag, seenXid, seenSequence }: FeedRow,
+  { history, historyTag, settledMark, seenXid, seenSequence, seenAll }: FeedRow,
   changes: readonly FeedPlace[],
 ): Pick<Found, 'next' | 'atEnd'> {
-  const here = { history, historyTag };
+  const at = ({ xid, sequence }: FeedPlace): After => ({ xid, sequence, history, historyTag });
   const last = changes.at(-1);
-  if (last !== undefined && changes.length === limit) {
-    return { next: { xid: last.xid, sequence: last.sequence, ...here }, atEnd: false };
-  }
-  if (seenXid !== null && seenSequence !== null) {
-    return { next: { xid: seenXid, sequence: seenSequence, ...here }, atEnd: false };
-  }
-  // a standby may be behind what the reader has seen
-  const behind = after !== null && BigInt(after.xid) >= BigInt(settled);
-  return { next: behind ? after : { xid: settled, sequence: '0', ...here }, atEnd: true };
+  if (last !== undefined && changes.length === limit) return { next: at(last), atEnd: false };
+  const seen = seenXid === null || seenSequence === null ? null : { xid: seenXid, sequence: seenSequence };
+  if (seen !== null && seenAll === true) return { next: at(seen), atEnd: false };
+  const mark = settledMark === null ? null : { xid: settledMark, sequence: '0' };
+  const furthest = [after, seen, mark].reduce<FeedPlace>(later, BEGINNING);
+  return { next: at(furthest), atEnd: true };
+}
+
+function later(one: FeedPlace, other: FeedPlace | null): FeedPlace {
+  if (other === null) return one;
+  const [difference, tie] = [
+    BigInt(other.xid) - BigInt(one.xid),
+    BigInt(other.sequence) - BigInt(one.sequence),
+  ];
+  return difference > 0n || (difference === 0n && tie > 0n) ? other : one;
 }
 
 function placeOf(values: unknown[] | null): After | null {
