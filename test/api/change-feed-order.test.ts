@@ -228,11 +228,18 @@ describe('after a restore', () => {
     await operator.sql(
       `CREATE OR REPLACE FUNCTION app.server_history() RETURNS text LANGUAGE sql STABLE AS $$ SELECT '${history}' $$`,
     );
-    // its connections are new ones
+    // whoever talks to it has connected anew
     await operator.sql(
       `SELECT pg_terminate_backend(pid) FROM pg_stat_activity
         WHERE datname = current_database() AND pid <> pg_backend_pid()`,
     );
+    const reconnected = async (): Promise<boolean> => {
+      const asked = Array.from({ length: 10 }, () =>
+        send(restored, 'GET', '/v1/fleets', { key: keyOf(operator) }),
+      );
+      return (await Promise.all(asked)).every(({ status }) => status === 200);
+    };
+    while (!(await reconnected())) await sleep(20);
   }
 
   beforeAll(async () => {

@@ -30,7 +30,7 @@ describe('waiting for changes', () => {
     // longer than a test may take
     const woken = test.app.get(SettledWatch).moved(settled, 600_000, new AbortController().signal);
     await operator.fleet('Patient transport');
-    await woken;
+    await expect(woken).resolves.toBeUndefined();
   });
 
   it('ends without anything when its time is over, with a cursor to go on with', async () => {
