@@ -2,11 +2,10 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { Client } from 'pg';
 import type { ChangeDto } from '../../src/modules/changes/dto/change.dto';
 import { EventRetentionService } from '../../src/modules/changes/event-retention.service';
-import { SettledWatch } from '../../src/modules/changes/settled-watch';
-import { ChangeClock } from '../../src/platform/database/change-clock';
+import { addKey } from '../support/api-client';
 import { FeedReader } from '../support/feed-reader';
 import { Operator } from '../support/operator';
-import { send, type Sent } from '../support/send';
+import { send } from '../support/send';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
 let test: TestApp;
@@ -53,6 +52,31 @@ describe('an open transaction', () => {
     await slow.query('COMMIT');
     await slow.end();
     expect(notes((await feed.until(({ length }) => length === 3)).slice(1))).toEqual(['slow', 'quick']);
+  });
+
+  // a crash takes back what never reached the disk, and the server gives its numbers out again
+  it('that was rolled back has moved no cursor', async () => {
+    const operator = await Operator.of(test, 'An operator that takes back');
+    const fleetId = await operator.fleet('Patient transport');
+    const feed = reader(keyOf(operator));
+    await feed.until(({ length }) => length === 1);
+    const placeOf = ({ next }: FeedReader): unknown[] =>
+      JSON.parse(Buffer.from(next?.split('.')[0] ?? '', 'base64url').toString()) as unknown[];
+    const [event] = await operator.sql<{ xid: string; sequence: string }>(
+      'SELECT xid, sequence FROM events WHERE organisation_id = $1',
+      [operator.organisationId],
+    );
+    for (let turn = 0; turn < 3; turn++) {
+      const client = await opened(operator);
+      await change(client, operator, fleetId, 'never');
+      await client.query('ROLLBACK');
+      await client.end();
+      await feed.page();
+    }
+    const now = await reader(keyOf(operator)).now();
+    for (const each of [feed, now]) {
+      expect(placeOf(each).slice(0, 2)).toEqual([event?.xid, event?.sequence]);
+    }
   });
 
   // the transaction that has the smaller number waits for the other one's lock, and so changes the fleet after it
@@ -118,66 +142,6 @@ it('a statement that looks for what is settled does not count what it does not s
   }
 });
 
-describe('waiting', () => {
-  it('ends when something was recorded', async () => {
-    const operator = await Operator.of(test, 'An operator that is waited for');
-    const feed = await reader(keyOf(operator)).now();
-    const waiting = feed.page({ wait: '30' });
-    await operator.fleet('Patient transport');
-    expect((await waiting).map(({ type }) => type)).toEqual(['fleet.created']);
-  });
-
-  it('is woken, not only ended by the clock', async () => {
-    const operator = await Operator.of(test, 'An operator that wakes');
-    const settled = await test.app.get(ChangeClock).settledBefore();
-    // longer than a test may take
-    const woken = test.app.get(SettledWatch).moved(settled, 600_000, new AbortController().signal);
-    await operator.fleet('Patient transport');
-    await woken;
-  });
-
-  it('ends without anything when its time is over, with a cursor to go on with', async () => {
-    const operator = await Operator.of(test, 'A quiet operator');
-    const feed = await reader(keyOf(operator)).now();
-    expect(await feed.page({ wait: '1' })).toEqual([]);
-    await operator.fleet('Patient transport');
-    expect(await feed.until(({ length }) => length === 1)).toHaveLength(1);
-  });
-
-  it('ends when the reader is gone, and when the process ends', async () => {
-    const beside = await startTestApp({}, { beside: test });
-    const watch = beside.app.get(SettledWatch);
-    const wait = (signal: AbortSignal): Promise<void> => watch.moved('', 600_000, signal);
-    jest.spyOn(beside.app.get(ChangeClock), 'settledBefore').mockResolvedValue('');
-    const gone = new AbortController();
-    const [first, second] = [wait(gone.signal), wait(new AbortController().signal)];
-    gone.abort();
-    await first;
-    expect(watch.count).toBe(1);
-    await beside.close();
-    await second;
-    await wait(new AbortController().signal);
-  });
-
-  it('is for ten requests of a key at a time; more are answered at once', async () => {
-    const operator = await Operator.of(test, 'An impatient operator');
-    let pending = 0;
-    const ask = async (): Promise<Sent> => {
-      const feed = await reader(keyOf(operator)).now();
-      pending += 1;
-      const answer = await feed.ask({ wait: '30' });
-      pending -= 1;
-      return answer;
-    };
-    const ten = Array.from({ length: 10 }, ask);
-    while (test.app.get(SettledWatch).count < 10) await sleep(10);
-    expect(await ask()).toMatchObject({ status: 200, body: { items: [] } });
-    expect(pending).toBe(10);
-    await operator.fleet('Patient transport');
-    for (const { body } of await Promise.all(ten)) expect(body.items).toHaveLength(1);
-  });
-});
-
 describe('what is no longer kept', () => {
   const FAR = Date.parse('2999-01-01T00:00:00Z');
   const forget = async (operator: Operator, now: number): Promise<number> => {
@@ -226,6 +190,22 @@ describe('what is no longer kept', () => {
     expect(await reader(keyOf(other)).until(({ length }) => length === 1)).toHaveLength(1);
   });
 
+  it('does not grow old for a key that is shown nothing', async () => {
+    const operator = await Operator.of(test, 'An operator with a quiet fleet');
+    const quiet = await operator.fleet('Quiet');
+    const key = await addKey(test, operator.organisation, 'dealer-system', [quiet]);
+    const feed = reader(key);
+    await feed.until(({ length }) => length === 1);
+    await operator.fleet('Busy');
+    await reader(keyOf(operator)).until(({ length }) => length === 2);
+    // every hour, long before the events are old
+    await forget(operator, TEST_NOW);
+    expect(await feed.page()).toEqual([]);
+    expect(await forget(operator, FAR)).toBe(2);
+    expect(await feed.page()).toEqual([]);
+    expect(await reader(key).now()).toMatchObject({ next: feed.next });
+  });
+
   it('does not grow old for whoever keeps asking and finds nothing', async () => {
     const operator = await Operator.of(test, 'An operator of many fleets');
     const feed = reader(keyOf(operator), { types: 'booking.booked' });
@@ -244,10 +224,23 @@ describe('after a restore', () => {
   let feed: FeedReader;
 
   /** Makes the server write another history, as one does into which a dump was read or that took over. */
-  const become = (history: string): Promise<unknown> =>
-    operator.sql(
+  async function become(history: string): Promise<void> {
+    await operator.sql(
       `CREATE OR REPLACE FUNCTION app.server_history() RETURNS text LANGUAGE sql STABLE AS $$ SELECT '${history}' $$`,
     );
+    // whoever talks to it has connected anew
+    await operator.sql(
+      `SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+        WHERE datname = current_database() AND pid <> pg_backend_pid()`,
+    );
+    const reconnected = async (): Promise<boolean> => {
+      const asked = Array.from({ length: 10 }, () =>
+        send(restored, 'GET', '/v1/fleets', { key: keyOf(operator) }),
+      );
+      return (await Promise.all(asked)).every(({ status }) => status === 200);
+    };
+    while (!(await reconnected())) await sleep(20);
+  }
 
   beforeAll(async () => {
     restored = await startTestApp();

@@ -194,6 +194,18 @@ describe('the cursor', () => {
     expect(read.map(({ type, subject }) => [type, subject])).toEqual([['depot.created', `depot/${depotId}`]]);
   });
 
+  it('looks on over more of what is not asked for than one look takes in', async () => {
+    const crowded = await Operator.of(test, 'An operator with a long list');
+    const feed = await reader(keyOf(crowded), { types: 'depot.created' }).now();
+    await crowded.sql(
+      `INSERT INTO events (organisation_id, type, subject_type, subject_id, data)
+        SELECT $1, 'fleet.changed', 'fleet', $1, '{}' FROM generate_series(1, 5000)`,
+      [crowded.organisationId],
+    );
+    await crowded.depot(await crowded.fleet('Patient transport'), 'Upper Tarn');
+    expect(await feed.until(({ length }) => length === 1)).toHaveLength(1);
+  });
+
   it.each<[string, string]>([
     ['after=made.up', 'after'],
     ['after=', 'after'],
