@@ -39,7 +39,7 @@ export class PlanAcceptanceService {
     const system = systemPrincipal(organisationId, 'acceptance of a downtime plan');
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan?.state !== 'accepting') return;
-    const principal: Principal = { ...system, apiKeyId: actorId, actor };
+    const principal: Principal = { ...system, actorId, actor };
     const open = await this.transactions.run(principal, (tx) =>
       this.plans.openVisitIds(tx, planId, visitIds),
     );
