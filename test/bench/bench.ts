@@ -8,6 +8,7 @@ import { benchGas } from './bench-gas';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
+import { benchToken } from './bench-token';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
@@ -17,6 +18,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   booking: benchBooking,
   due: benchDue,
   start: benchStart,
+  token: benchToken,
 };
 
 async function main(): Promise<void> {
