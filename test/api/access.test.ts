@@ -18,6 +18,9 @@ import { addressOf, buildWorld, type World } from '../support/world';
 
 const PUBLIC = /^\/(health|metrics|problems|docs|openapi\.json)(\/|$|-)/;
 
+// every operation by every role, with a key and with a token: minutes on a machine that has other work
+jest.setTimeout(300_000);
+
 const contract = readContract();
 const operations = guardedOperationsOf(contract);
 const credentials = ['keys', 'tokens'] as const;
