@@ -22,6 +22,7 @@ import { HoldsModule } from './modules/holds/holds.module';
 import { HydraulicSystemsModule } from './modules/hydraulic-systems/hydraulic-systems.module';
 import { ImportsModule } from './modules/imports/imports.module';
 import { JobSheetsModule } from './modules/job-sheets/job-sheets.module';
+import { OAuthClientsModule } from './modules/oauth-clients/oauth-clients.module';
 import { OdometerReadingsModule } from './modules/odometer-readings/odometer-readings.module';
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
@@ -70,6 +71,7 @@ export class AppModule {
         HydraulicSystemsModule,
         ImportsModule,
         JobSheetsModule,
+        OAuthClientsModule,
         OdometerReadingsModule,
         OdometerReplacementsModule,
         OffRoadPeriodsModule,

@@ -11,6 +11,7 @@ import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
+import { SigningKeyStore } from './database/signing-key-store';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
@@ -19,8 +20,10 @@ import { RepeatedWork } from './jobs/repeated-work';
 import { HealthController } from './observability/health.controller';
 import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
+import { AccessTokens } from './security/access-tokens';
 import { ApiKeyVerifier } from './security/api-key-verifier';
 import { KeyGuard } from './security/key.guard';
+import { SigningKeys } from './security/signing-keys';
 
 /** What every resource stands on. */
 @Global()
@@ -36,6 +39,9 @@ export class PlatformModule {
       Metrics,
       AuditTrail,
       ApiKeyVerifier,
+      SigningKeyStore,
+      SigningKeys,
+      AccessTokens,
       RequestAllowance,
     ];
     return {

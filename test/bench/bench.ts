@@ -10,6 +10,7 @@ import { benchPlanApi } from './bench-plan-api';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
+import { benchToken } from './bench-token';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
@@ -21,6 +22,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   feed: benchFeed,
   start: benchStart,
   'plan-api': benchPlanApi,
+  token: benchToken,
 };
 
 async function main(): Promise<void> {

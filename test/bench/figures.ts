@@ -37,6 +37,8 @@ const KEYS = [
   'plan_rss_mb_10000',
   'plan_cost_ratio_2000',
   'plan_api_p99_ratio',
+  'tokens_per_s',
+  'token_read_ratio',
   'import_ratio',
   'import_rss_growth_mb',
   'feed_events_per_s',

@@ -1,6 +1,8 @@
+import { execFile } from 'node:child_process';
 import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
 import { Client } from 'pg';
 import { createOrganisation, type NewOrganisation } from '../../src/platform/database/create-organisation';
 import {
@@ -22,9 +24,14 @@ export class TwoApiProcesses {
     private readonly postgres: EmbeddedPostgres,
     readonly apis: ApiProcess[],
     readonly organisation: NewOrganisation,
+    private readonly environment: Record<string, string>,
   ) {}
 
-  static async start(organisationName: string): Promise<TwoApiProcesses> {
+  /** @param settings other settings than those of all tests, for both processes */
+  static async start(
+    organisationName: string,
+    settings: Record<string, string> = {},
+  ): Promise<TwoApiProcesses> {
     ensureBuilt();
     const folder = mkdtempSync(join(tmpdir(), 'precharge-two-'));
     chmodSync(folder, 0o711); // as root the server runs as another user, who has to pass through
@@ -33,9 +40,20 @@ export class TwoApiProcesses {
       mode: 'child',
       durable: false,
     });
-    const apis = [await startApi(postgres, folder, 'first'), await startApi(postgres, folder, 'second')];
+    const environment = {
+      DATABASE_URL: postgres.url(),
+      PRECHARGE_SECRET: TEST_SECRET,
+      PUBLIC_URL: 'https://precharge.example',
+      LOG_LEVEL: 'warn',
+      REQUESTS_PER_MINUTE: '100000000',
+      ...settings,
+    };
+    const apis = [
+      await startApi(environment, folder, 'first'),
+      await startApi(environment, folder, 'second'),
+    ];
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, postgres, apis, organisation);
+    return new TwoApiProcesses(folder, postgres, apis, organisation, environment);
   }
 
   async stop(): Promise<void> {
@@ -47,7 +65,7 @@ export class TwoApiProcesses {
   /** Kills a process without warning and starts another one in its place. */
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
-    this.apis[index] = await startApi(this.postgres, this.folder, `restarted-${index}`);
+    this.apis[index] = await startApi(this.environment, this.folder, `restarted-${index}`);
   }
 
   async send<Body>(
@@ -93,6 +111,15 @@ export class TwoApiProcesses {
     return items;
   }
 
+  /** Runs a compiled command of the product on the same database, and answers what it printed. */
+  async run(command: string, ...options: string[]): Promise<string> {
+    const program = join(process.cwd(), 'dist/src/cli', command);
+    const { stdout } = await promisify(execFile)(process.execPath, [program, ...options], {
+      env: { PATH: process.env.PATH, ...this.environment },
+    });
+    return stdout;
+  }
+
   /** A statement as the owner of the database, inside the organisation. */
   async sql<Row>(text: string, parameters: unknown[] = []): Promise<Row[]> {
     const client = new Client({ connectionString: this.postgres.url() });
@@ -108,12 +135,10 @@ export class TwoApiProcesses {
   }
 }
 
-async function startApi(postgres: EmbeddedPostgres, folder: string, name: string): Promise<ApiProcess> {
-  const environment = {
-    DATABASE_URL: postgres.url(),
-    PRECHARGE_SECRET: TEST_SECRET,
-    LOG_LEVEL: 'warn',
-    REQUESTS_PER_MINUTE: '100000000',
-  };
+async function startApi(
+  environment: Record<string, string>,
+  folder: string,
+  name: string,
+): Promise<ApiProcess> {
   return ApiProcess.start(environment, await freePort(), join(folder, `${name}.log`));
 }

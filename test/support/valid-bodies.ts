@@ -309,6 +309,13 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       ],
     },
     JobSheets_update: ENTERED(ids.gaugeId),
+    OAuthClients_create: {
+      name: 'dealer system, night run',
+      role: 'dealer-system',
+      scopes: ['read', 'write'],
+      fleetIds: [ids.fleetId],
+    },
+    OAuthClients_rotate: { overlapHours: 1 },
     OdometerReadings_create: {
       value: 14_500,
       unit: 'km',

@@ -25,7 +25,7 @@ export class AuditSealsController {
    */
   @Post('audit-checks')
   @HttpCode(200)
-  @Allow(administrators)
+  @Allow(administrators, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   check(@Context() context: RequestContext, @Body() body: CheckAuditTrailDto): Promise<AuditCheckDto> {
     return this.seals.check(context, body);

@@ -36,7 +36,7 @@ export class DowntimePlanRunnerService implements OnApplicationShutdown {
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan === null || (plan.state !== 'queued' && plan.state !== 'running')) return;
     // on behalf of the key that asked for it, within its fleets and workshops
-    const principal: Principal = { ...system, apiKeyId: plan.actorId, actor: plan.createdBy };
+    const principal: Principal = { ...system, actorId: plan.actorId, actor: plan.createdBy };
     try {
       await this.make(principal, plan);
     } catch (error) {

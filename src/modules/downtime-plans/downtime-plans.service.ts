@@ -89,7 +89,7 @@ export class DowntimePlansService {
     return this.transactions.write(context, async (tx) => {
       const base = body.basedOnId === undefined ? null : await this.require(tx, body.basedOnId);
       const plan = await this.planOf(tx, body, base);
-      const { organisationId, apiKeyId, actor } = principal;
+      const { organisationId, actorId, actor } = principal;
       const now = new Date(this.clock.now());
       const record: DowntimePlan = {
         ...plan,
@@ -100,7 +100,7 @@ export class DowntimePlansService {
         progress: null,
         outcome: null,
         failure: null,
-        actorId: apiKeyId,
+        actorId,
         createdBy: actor,
         endedAt: null,
         revision: 1,
@@ -164,8 +164,8 @@ export class DowntimePlansService {
         if (missing >= 0) throw noSuchVisit(visitIds[missing] ?? '', missing);
       }
       await this.plans.setState(tx, planId, ['ready'], 'accepting');
-      const { organisationId, apiKeyId, actor } = principal;
-      const job = { organisationId, planId, visitIds, actorId: apiKeyId, actor };
+      const { organisationId, actorId, actor } = principal;
+      const job = { organisationId, planId, visitIds, actorId, actor };
       await this.jobs.enqueue(tx, 'accept-downtime-plan', job);
       const answer = toDowntimePlanDto(await this.require(tx, planId));
       await this.audit.record(tx, principal, { ...subject('acceptance-asked', plan), after: { visitIds } });

@@ -42,7 +42,7 @@ export class PlanAcceptanceService {
     const system = systemPrincipal(organisationId, 'acceptance of a downtime plan');
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan?.state !== 'accepting') return;
-    const principal: Principal = { ...system, apiKeyId: actorId, actor };
+    const principal: Principal = { ...system, actorId, actor };
     try {
       await this.acceptAll(principal, plan, visitIds);
     } catch (error) {

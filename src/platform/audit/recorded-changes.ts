@@ -35,6 +35,7 @@ export const RECORDED_CHANGES = {
   'odometer-reading': ['created', 'accepted', 'rejected', 'corrected'],
   'odometer-replacement': ['created', 'changed', 'deleted'],
   'off-road-period': ['created', 'changed', 'deleted'],
+  'oauth-client': ['created', 'rotated', 'revoked'],
   organisation: ['changed', 'default-service-programme-changed'],
   'planning-settings': ['changed'],
   roster: ['changed'],
@@ -77,4 +78,4 @@ export const EVENT_TYPES: readonly string[] = [RECORDED_CHANGES, ANNOUNCED_CHANG
   .sort();
 
 /** Subjects that only administrators may read about, here as at their own addresses. */
-export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = ['api-key'];
+export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = ['api-key', 'oauth-client'];

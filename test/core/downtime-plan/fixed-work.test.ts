@@ -95,7 +95,12 @@ test.each([
 test('what follows work that is booked for after the plan has no day in it', () => {
   const inputs = inputsOf({ bookings: [booked('precharge-test', made.dayCount + 2)] });
   const { problem } = buildPlanProblem(inputs);
-  const planner = new DowntimePlanner(problem, { seed: 1, boundPasses: 2, cutPasses: 2, searchIterations: 5 });
+  const planner = new DowntimePlanner(problem, {
+    seed: 1,
+    boundPasses: 2,
+    cutPasses: 2,
+    searchIterations: 5,
+  });
   while (planner.advance());
   const { draft } = completePlan(problem, planner.best());
   expect([draft.visits, draft.leftOut]).toEqual([[], [{ vehicle: 0, item: 0 }]]);
