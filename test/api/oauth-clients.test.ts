@@ -136,7 +136,7 @@ describe('rotating a secret', () => {
     expect(Math.abs(overlapMs - 24 * HOUR_MS)).toBeLessThan(60_000);
     expect([await signsIn(held(made)), await signsIn(held(body))]).toEqual([200, 200]);
     const entries = await operator.sql(
-      `SELECT before, after FROM audit_entries WHERE subject_id = $1 AND action = 'secret rotated'`,
+      `SELECT before, after FROM audit_entries WHERE subject_id = $1 AND action = 'rotated'`,
       [made.id],
     );
     expect(entries).toMatchObject([
