@@ -4,6 +4,7 @@ import { TypeOrmModule } from '@nestjs/typeorm';
 import type { Logger } from 'pino';
 import { AuditTrail } from './audit/audit-trail';
 import { AuditEntry } from './audit/audit-entry.entity';
+import { Event, EventHorizon } from './audit/event.entity';
 import { Clock } from './clock/clock';
 import type { Config } from './config/config';
 import { ConfigModule } from './config/config.module';
@@ -40,7 +41,7 @@ export class PlatformModule {
       imports: [
         ConfigModule.with(config),
         DatabaseModule.with(database, config, logger),
-        TypeOrmModule.forFeature([AuditEntry]),
+        TypeOrmModule.forFeature([AuditEntry, Event, EventHorizon]),
       ],
       controllers: [HealthController, ProblemsController],
       providers: [

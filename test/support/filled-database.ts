@@ -152,4 +152,7 @@ const OF_EVERY_VEHICLE = [
     INSERT INTO import_lines (organisation_id, import_id, line_number, outcome) SELECT $1, id, 2, 'rejected' FROM import`,
   `INSERT INTO audit_entries (organisation_id, actor, action, subject_type, subject_id)
     VALUES ($1, 'test', 'created', 'organisation', $1)`,
+  `INSERT INTO events (organisation_id, type, subject_type, subject_id, vehicle_id, fleet_id, data)
+    SELECT organisation_id, 'vehicle.created', 'vehicle', id, id, fleet_id, '{}' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO event_horizons (organisation_id, xid, sequence) VALUES ($1, 0, 0)`,
 ];

@@ -165,13 +165,14 @@ export class BookingsService {
     after: BookingDto,
     before?: BookingDto,
   ): Promise<void> {
-    const { id: subjectId, vehicleId } = after;
+    const { id: subjectId, vehicleId, workshopId } = after;
     const change = before === undefined ? { after } : { before, after };
     await this.audit.record(tx, principal, {
       action,
       subjectType: 'booking',
       subjectId,
       vehicleId,
+      workshopId,
       ...change,
     });
   }

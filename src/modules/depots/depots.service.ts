@@ -69,6 +69,7 @@ export class DepotsService {
         action: 'created',
         subjectType: 'depot',
         subjectId: depot.id,
+        fleetId: depot.fleetId,
         after: answer,
       });
       return answer;
@@ -99,6 +100,7 @@ export class DepotsService {
         action: 'changed',
         subjectType: 'depot',
         subjectId: depotId,
+        fleetId: depot.fleetId,
         before,
         after,
       });

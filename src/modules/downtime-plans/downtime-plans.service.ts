@@ -110,7 +110,7 @@ export class DowntimePlansService {
       await this.plans.create(tx, record);
       await this.jobs.enqueue(tx, 'make-downtime-plan', { organisationId, planId: record.id });
       const answer = toDowntimePlanDto(record);
-      await this.audit.record(tx, principal, { ...subject('started', record.id), after: answer });
+      await this.audit.record(tx, principal, { ...subject('started', record), after: answer });
       return answer;
     });
   }
@@ -140,7 +140,7 @@ export class DowntimePlansService {
       if (plan.state !== 'queued' && plan.state !== 'running') throw planNot(plan.state, 'stopped');
       await this.plans.requestStop(tx, planId);
       const answer = toDowntimePlanDto(await this.require(tx, planId));
-      await this.audit.record(tx, principal, { ...subject('stopped', planId), after: answer });
+      await this.audit.record(tx, principal, { ...subject('stopped', plan), after: answer });
       return answer;
     });
   }
@@ -168,7 +168,7 @@ export class DowntimePlansService {
       const job = { organisationId, planId, visitIds, actorId: apiKeyId, actor };
       await this.jobs.enqueue(tx, 'accept-downtime-plan', job);
       const answer = toDowntimePlanDto(await this.require(tx, planId));
-      await this.audit.record(tx, principal, { ...subject('acceptance asked', planId), after: { visitIds } });
+      await this.audit.record(tx, principal, { ...subject('acceptance-asked', plan), after: { visitIds } });
       return answer;
     });
   }
@@ -288,5 +288,5 @@ function outcomeOf({ outcome, state }: DowntimePlan): PlanOutcome {
   return outcome;
 }
 
-const subject = (action: string, subjectId: string) =>
-  ({ action, subjectType: 'downtime plan', subjectId }) as const;
+const subject = (action: string, { id, fleetId }: Pick<DowntimePlan, 'id' | 'fleetId'>) =>
+  ({ action, subjectType: 'downtime-plan', subjectId: id, fleetId }) as const;

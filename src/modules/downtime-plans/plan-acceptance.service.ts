@@ -51,8 +51,9 @@ export class PlanAcceptanceService {
       await this.plans.setState(tx, planId, ['accepting'], state);
       await this.audit.record(tx, principal, {
         action: 'accepted',
-        subjectType: 'downtime plan',
+        subjectType: 'downtime-plan',
         subjectId: planId,
+        fleetId: plan.fleetId,
         after: { state, booked, refused, open: undecided },
       });
     });

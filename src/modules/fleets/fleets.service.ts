@@ -65,6 +65,7 @@ export class FleetsService {
         action: 'created',
         subjectType: 'fleet',
         subjectId: fleet.id,
+        fleetId: fleet.id,
         after: answer,
       });
       return answer;
@@ -96,6 +97,7 @@ export class FleetsService {
         action: 'changed',
         subjectType: 'fleet',
         subjectId: fleetId,
+        fleetId,
         before,
         after,
       });

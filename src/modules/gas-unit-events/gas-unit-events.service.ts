@@ -185,17 +185,18 @@ export class GasUnitEventsService {
     await this.events.updateMany(tx, [...corrected]);
 
     const added = recordsToCreate(plan);
+    const fleetOf = ({ unitId }: MeasuredEvent): string => units.get(unitId)?.fleetId ?? '';
     const ids = new Map<MeasuredEvent, string>();
     if (added.length > 0) {
-      const withFleets = added.map((event) => ({
-        ...event,
-        fleetId: units.get(event.unitId)?.fleetId ?? '',
-      }));
+      const withFleets = added.map((event) => ({ ...event, fleetId: fleetOf(event) }));
       for (const { place, id } of await this.events.createMany(tx, principal.organisationId, withFleets)) {
         const event = added[place];
         if (event === undefined) continue;
         ids.set(event, id);
-        records.push({ ...subject('created', { id, vehicleId: event.vehicleId }), after: { id, ...event } });
+        records.push({
+          ...subject('created', { ...event, id, fleetId: fleetOf(event) }),
+          after: { id, ...event },
+        });
       }
     }
     await this.audit.record(tx, principal, records);
@@ -246,11 +247,15 @@ export class GasUnitEventsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: Pick<GasUnitEvent, 'id' | 'vehicleId'>): AuditRecord {
+function subject(
+  action: string,
+  { id, vehicleId, fleetId }: Pick<GasUnitEvent, 'id' | 'vehicleId' | 'fleetId'>,
+): AuditRecord {
   return {
     action,
     subjectType: 'gas-unit-event',
     subjectId: id,
+    fleetId,
     ...(vehicleId === null ? {} : { vehicleId }),
   };
 }

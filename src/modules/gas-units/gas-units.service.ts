@@ -136,7 +136,7 @@ export class GasUnitsService {
       };
       const { warnings } = await this.mover.move(tx, principal, step);
       const after = await this.read(tx, unit.id);
-      await this.audit.record(tx, principal, { ...subject('created', unit.id, after.place), after });
+      await this.audit.record(tx, principal, { ...subject('created', after, after.place), after });
       return { ...after, warnings };
     });
   }
@@ -171,7 +171,7 @@ export class GasUnitsService {
       await this.dueItems.recompute(tx, principal, vehicleIds);
       const after = await this.read(tx, gasUnitId);
       await this.audit.record(tx, principal, {
-        ...subject('changed', gasUnitId, after.place),
+        ...subject('changed', after, after.place),
         before,
         after,
       });
@@ -211,7 +211,7 @@ export class GasUnitsService {
     const refused = await this.restamp(tx, restamped);
     const records: AuditRecord[] = changed
       .filter((unit) => !refused.has(unit))
-      .map((unit) => ({ ...subject('changed', unit.id, null), after: unit }));
+      .map((unit) => ({ ...subject('changed', unit, null), after: unit }));
     const added = recordsToCreate(plan);
     const ids = new Map<GasUnitToAdd, string>();
     if (added.length > 0) {
@@ -219,7 +219,7 @@ export class GasUnitsService {
         const unit = added[place];
         if (unit === undefined) continue;
         ids.set(unit, id);
-        records.push({ ...subject('created', id, null), after: { id, ...unit } });
+        records.push({ ...subject('created', { ...unit, id }, null), after: { id, ...unit } });
       }
     }
     await this.audit.record(tx, principal, records);
@@ -303,9 +303,10 @@ function refusals(externalKey: string | null | undefined, serialNumber: string) 
 
 function subject(
   action: string,
-  subjectId: string,
+  { id: subjectId, fleetId }: Pick<GasUnitRow, 'id' | 'fleetId'>,
   place: Pick<PlacementRow, 'vehicleId'> | null,
 ): AuditRecord {
   const vehicleId = place?.vehicleId ?? undefined;
-  return { action, subjectType: 'gas-unit', subjectId, ...(vehicleId === undefined ? {} : { vehicleId }) };
+  const where = vehicleId === undefined ? { fleetId } : { vehicleId };
+  return { action, subjectType: 'gas-unit', subjectId, ...where };
 }

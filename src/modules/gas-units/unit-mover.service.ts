@@ -13,7 +13,7 @@ import { UnitPositionsService } from '../unit-positions/unit-positions.service';
 import { toUnitPlacementDto } from './dto/unit-placement.dto';
 import type { DisplacedTo, RecordedUnitMovesDto } from './dto/unit-move.dto';
 import type { MovedVehicleDto } from './dto/unit-due-item.dto';
-import { GasUnitsRepository } from './gas-units.repository';
+import { GasUnitsRepository, type UnitToMove } from './gas-units.repository';
 import { owedChanges, owedItemsOf } from './owed-changes';
 import type { PlacementRow } from './placement-row';
 import { planUnitMoves, type MoveFault, type PlannedMoves, type UnitMove } from './plan-unit-moves';
@@ -110,7 +110,7 @@ export class UnitMoverService {
       plan.openings.map(({ unitId }) => unitId),
     );
     const placements = plan.openings.flatMap(({ unitId }) => present.get(unitId) ?? []);
-    await this.audit.record(tx, principal, auditOf(placements, latest));
+    await this.audit.record(tx, principal, auditOf(placements, latest, units));
     const layouts = locked.map((id) => vehicles.get(id)?.layout ?? null);
     return {
       placements: placements.map(toUnitPlacementDto),
@@ -206,15 +206,19 @@ function withDisplaced(
 function auditOf(
   placements: readonly PlacementRow[],
   latest: ReadonlyMap<string, PlacementRow>,
+  units: readonly UnitToMove[],
 ): AuditRecord[] {
+  const fleetOf = new Map(units.map(({ id, fleetId }) => [id, fleetId]));
   return placements.map((placement) => {
     const from = latest.get(placement.unitId);
     const vehicleId = placement.vehicleId ?? from?.vehicleId ?? undefined;
+    const fleetId = fleetOf.get(placement.unitId);
     return {
       action: 'moved',
       subjectType: 'gas-unit',
       subjectId: placement.unitId,
       ...(vehicleId === undefined ? {} : { vehicleId }),
+      ...(fleetId === undefined ? {} : { fleetId }),
       ...(from === undefined ? {} : { before: toUnitPlacementDto(from) }),
       after: toUnitPlacementDto(placement),
     };

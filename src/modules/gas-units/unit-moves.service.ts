@@ -126,7 +126,7 @@ export class UnitMovesService {
         action: 'move-taken-back',
         subjectType: 'gas-unit',
         subjectId: unitId,
-        ...(vehicleId === undefined ? {} : { vehicleId }),
+        ...(vehicleId === undefined ? { fleetId } : { vehicleId }),
         before: toUnitPlacementDto(placement),
         after: toUnitPlacementDto({ ...previous, untilAt: null, vehicleTotalKmUntil: null }),
       });

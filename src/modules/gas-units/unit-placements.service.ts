@@ -175,7 +175,7 @@ export class UnitPlacementsService {
     await this.placements.updateMany(tx, [...updated]);
     if (moved.length > 0) await this.units.moved(tx, moved);
     const records: AuditRecord[] = [...updated].map((row) => ({
-      ...subject('placement-changed', row),
+      ...subject('placement-changed', row, fleetOf.get(row.unitId)),
       before: before.get(row),
       after: toUnitPlacementDto(row),
     }));
@@ -189,7 +189,7 @@ export class UnitPlacementsService {
         const row = added[place];
         if (row === undefined) continue;
         ids.set(row, id);
-        records.push({ ...subject('placement-recorded', row), after: { id, ...row } });
+        records.push({ ...subject('placement-recorded', row, row.fleetId), after: { id, ...row } });
       }
     }
     await this.audit.record(tx, principal, records);
@@ -209,11 +209,13 @@ function seatsOf(rows: readonly PlacementUploadRow[]): Seat[] {
 function subject(
   action: string,
   { unitId, vehicleId }: Pick<NewPlacement, 'unitId' | 'vehicleId'>,
+  fleetId: string | undefined,
 ): AuditRecord {
   return {
     action,
     subjectType: 'gas-unit',
     subjectId: unitId,
     ...(vehicleId === null ? {} : { vehicleId }),
+    ...(fleetId === undefined ? {} : { fleetId }),
   };
 }

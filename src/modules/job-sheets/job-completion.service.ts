@@ -163,12 +163,13 @@ export class JobCompletionService {
       revision: answer.revision,
     });
     const after = toJobSheetDto(await this.sheets.save(tx, record));
-    const { id: subjectId, vehicleId } = record;
+    const { id: subjectId, vehicleId, workshopId } = record;
     await this.audit.record(tx, principal, {
       action: 'completed',
       subjectType: 'job-sheet',
       subjectId,
       vehicleId,
+      workshopId,
       before,
       after,
     });

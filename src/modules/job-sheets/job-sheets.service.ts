@@ -253,7 +253,7 @@ export class JobSheetsService {
     tx: Tx,
     principal: Principal,
     action: string,
-    { id: subjectId, vehicleId }: JobSheetRecord,
+    { id: subjectId, vehicleId, workshopId }: JobSheetRecord,
     change: { before?: JobSheetDto; after: JobSheetDto },
   ): Promise<void> {
     return this.audit.record(tx, principal, {
@@ -261,6 +261,7 @@ export class JobSheetsService {
       subjectType: 'job-sheet',
       subjectId,
       vehicleId,
+      workshopId,
       ...change,
     });
   }

@@ -72,6 +72,7 @@ export class RosterNeedsService {
         action: 'changed',
         subjectType: 'roster',
         subjectId: depotId,
+        fleetId: depot.fleetId,
         before,
         after,
       });

@@ -40,7 +40,7 @@ export class DefaultProgrammeService {
       const after = { serviceProgrammeId, revision: revision + 1 };
       await this.programmes.setDefaultProgramme(tx, after);
       await this.audit.record(tx, principal, {
-        action: 'default service programme changed',
+        action: 'default-service-programme-changed',
         subjectType: 'organisation',
         subjectId: principal.organisationId,
         before,

@@ -123,7 +123,7 @@ export class ProgrammeActivationService {
     programme.revision += 1;
     await this.programmes.save(tx, programme);
     await this.audit.record(tx, principal, {
-      action: 'put into force',
+      action: 'put-into-force',
       subjectType: 'service-programme',
       subjectId: programme.id,
       before,

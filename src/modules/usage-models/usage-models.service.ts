@@ -78,6 +78,7 @@ export class UsageModelsService {
       action: 'usage-models-refitted',
       subjectType: 'fleet',
       subjectId: fleetId,
+      fleetId,
       after: models,
     });
     return models;

@@ -55,6 +55,7 @@ export class WorkshopReachService {
         action: 'changed',
         subjectType: 'workshop-reach',
         subjectId: depotId,
+        fleetId,
         before,
         after,
       });

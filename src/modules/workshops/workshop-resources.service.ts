@@ -105,6 +105,7 @@ export class WorkshopResourcesService {
         action: 'created',
         subjectType: 'bay',
         subjectId: bay.id,
+        workshopId,
         after,
       });
       return after;
@@ -138,6 +139,7 @@ export class WorkshopResourcesService {
         action: 'created',
         subjectType: 'technician',
         subjectId: technician.id,
+        workshopId,
         after,
       });
       return after;
@@ -166,6 +168,7 @@ export class WorkshopResourcesService {
         action: 'changed',
         subjectType: 'bay',
         subjectId: bayId,
+        workshopId: bay.workshopId,
         before,
         after,
       });
@@ -204,6 +207,7 @@ export class WorkshopResourcesService {
         action: 'changed',
         subjectType: 'technician',
         subjectId: technicianId,
+        workshopId: technician.workshopId,
         before,
         after,
       });

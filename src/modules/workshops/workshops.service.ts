@@ -83,6 +83,7 @@ export class WorkshopsService {
         action: 'created',
         subjectType: 'workshop',
         subjectId: workshop.id,
+        workshopId: workshop.id,
         after,
       });
       return after;
@@ -117,6 +118,7 @@ export class WorkshopsService {
         action: 'changed',
         subjectType: 'workshop',
         subjectId: workshopId,
+        workshopId,
         before,
         after,
       });

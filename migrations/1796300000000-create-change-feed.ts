@@ -1,0 +1,155 @@
+import type { MigrationInterface, QueryRunner } from 'typeorm';
+
+const inOrganisation = 'organisation_id = (SELECT app.organisation_id())';
+const inScope = (column: string, scope: string): string =>
+  `((SELECT app.${scope}()) IS NULL OR ${column} = ANY ((SELECT app.${scope}())::uuid[]))`;
+const inFleetScope = `${inOrganisation} AND ${inScope('fleet_id', 'fleet_ids')}`;
+
+const tables = [
+  {
+    name: 'events',
+    // a key of some fleets is told of those fleets alone, but what it changes may concern everybody
+    read: `${inFleetScope} AND (workshop_id IS NULL OR ${inScope('workshop_id', 'workshop_ids')})`,
+    write: `${inOrganisation} AND (fleet_id IS NULL OR ${inScope('fleet_id', 'fleet_ids')})`,
+    grants: 'SELECT, INSERT, DELETE',
+  },
+  {
+    name: 'event_horizons',
+    read: inOrganisation,
+    write: inOrganisation,
+    grants: 'SELECT, INSERT, UPDATE',
+  },
+];
+
+export class CreateChangeFeed1796300000000 implements MigrationInterface {
+  name = 'CreateChangeFeed1796300000000';
+
+  async up(queryRunner: QueryRunner): Promise<void> {
+    // The order of changes is (xid, sequence). Transaction numbers mean something within one history of one
+    // server only: a dump that is restored elsewhere, or a standby that took over, may count from lower
+    // ones. So the number of the history stands above the transaction's own 48 bits, which last a thousand
+    // years at ten thousand transactions a second.
+    await queryRunner.query(`
+      CREATE TABLE app.histories (
+        number bigint PRIMARY KEY,
+        -- identity of the server's data, and of the branch of its log that it writes
+        history text NOT NULL,
+        began_at timestamptz NOT NULL DEFAULT now()
+      );
+      GRANT SELECT, INSERT ON app.histories TO precharge_app;
+
+      -- null on a standby, which writes none
+      CREATE FUNCTION app.server_history() RETURNS text LANGUAGE sql VOLATILE AS $$
+        SELECT CASE WHEN NOT pg_is_in_recovery()
+            THEN system_identifier || '/' || left(pg_walfile_name(pg_current_wal_lsn()), 8) END
+          FROM pg_control_system()
+      $$;
+
+      -- The history that a change made now belongs to, without recording it.
+      CREATE FUNCTION app.current_history(OUT number bigint, OUT history text) LANGUAGE plpgsql VOLATILE AS $$
+      DECLARE
+        here text := app.server_history();
+      BEGIN
+        SELECT h.number, h.history INTO number, history FROM app.histories h ORDER BY h.number DESC LIMIT 1;
+        IF here IS NOT NULL AND here IS DISTINCT FROM history THEN
+          number := COALESCE(number + 1, 0);
+          history := here;
+        END IF;
+      END $$;
+
+      -- Orders changes: greater than that of every transaction of an earlier history.
+      CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE plpgsql VOLATILE AS $$
+      DECLARE
+        now_writing record;
+      BEGIN
+        now_writing := app.current_history();
+        IF NOT EXISTS (SELECT FROM app.histories h WHERE h.number = now_writing.number) THEN
+          INSERT INTO app.histories (number, history) VALUES (now_writing.number, now_writing.history)
+            ON CONFLICT DO NOTHING;
+        END IF;
+        RETURN (now_writing.number << 48) + pg_current_xact_id()::text::bigint;
+      END $$;
+
+      -- Every transaction below it has ended: what has not been seen of them will never come.
+      CREATE FUNCTION app.settled_before() RETURNS bigint LANGUAGE sql VOLATILE AS $$
+        SELECT (number << 48) + pg_snapshot_xmin(pg_current_snapshot())::text::bigint FROM app.current_history()
+      $$;
+      GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA app TO precharge_app;
+    `);
+    await queryRunner.query(`INSERT INTO app.histories (number, history) VALUES (0, app.server_history())`);
+
+    await queryRunner.query(`
+      CREATE TABLE events (
+        organisation_id uuid NOT NULL,
+        id uuid NOT NULL DEFAULT uuidv7(),
+        type text NOT NULL,
+        subject_type text NOT NULL,
+        subject_id uuid NOT NULL,
+        vehicle_id uuid,
+        fleet_id uuid,
+        workshop_id uuid,
+        recorded_at timestamptz NOT NULL DEFAULT now(),
+        data jsonb,
+        xid bigint NOT NULL DEFAULT app.transaction_id(),
+        sequence bigint NOT NULL DEFAULT nextval('audit_entries_sequence_seq'),
+        CONSTRAINT events_pkey PRIMARY KEY (organisation_id, id),
+        CONSTRAINT events_organisation_fkey FOREIGN KEY (organisation_id) REFERENCES organisations (organisation_id)
+      );
+      CREATE INDEX events_feed_idx ON events (organisation_id, xid, sequence);
+
+      -- The last event that is no longer kept.
+      CREATE TABLE event_horizons (
+        organisation_id uuid NOT NULL,
+        xid bigint NOT NULL,
+        sequence bigint NOT NULL,
+        moved_at timestamptz NOT NULL DEFAULT now(),
+        CONSTRAINT event_horizons_pkey PRIMARY KEY (organisation_id),
+        CONSTRAINT event_horizons_organisation_fkey FOREIGN KEY (organisation_id)
+          REFERENCES organisations (organisation_id)
+      );
+
+      -- Whom background work visits: ids alone, since row security shows one organisation at a time.
+      CREATE TABLE app.tenants (organisation_id uuid PRIMARY KEY);
+      GRANT SELECT ON app.tenants TO precharge_app;
+      CREATE FUNCTION app.note_tenant() RETURNS trigger LANGUAGE plpgsql AS $$
+      BEGIN
+        IF TG_OP = 'DELETE' THEN
+          DELETE FROM app.tenants WHERE organisation_id = OLD.organisation_id;
+        ELSE
+          INSERT INTO app.tenants VALUES (NEW.organisation_id);
+        END IF;
+        RETURN NULL;
+      END $$;
+      CREATE TRIGGER organisations_tenant AFTER INSERT OR DELETE ON organisations
+        FOR EACH ROW EXECUTE FUNCTION app.note_tenant();
+      -- an owner without the rights of a superuser is under row security as well
+      ALTER TABLE organisations NO FORCE ROW LEVEL SECURITY;
+      INSERT INTO app.tenants SELECT organisation_id FROM organisations;
+      ALTER TABLE organisations FORCE ROW LEVEL SECURITY;
+    `);
+    for (const { name, read, write, grants } of tables) {
+      await queryRunner.query(`
+        ALTER TABLE ${name} ENABLE ROW LEVEL SECURITY;
+        ALTER TABLE ${name} FORCE ROW LEVEL SECURITY;
+        CREATE POLICY ${name}_tenant ON ${name} USING (${read}) WITH CHECK (${write});
+        GRANT ${grants} ON ${name} TO precharge_app;
+      `);
+    }
+  }
+
+  async down(queryRunner: QueryRunner): Promise<void> {
+    await queryRunner.query(`
+      DROP TRIGGER organisations_tenant ON organisations;
+      DROP FUNCTION app.note_tenant();
+      DROP TABLE app.tenants;
+      DROP TABLE event_horizons;
+      DROP TABLE events;
+      CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE sql VOLATILE
+        AS $$ SELECT pg_current_xact_id()::text::bigint $$;
+      DROP FUNCTION app.settled_before();
+      DROP FUNCTION app.current_history();
+      DROP FUNCTION app.server_history();
+      DROP TABLE app.histories;
+    `);
+  }
+}
