@@ -4,6 +4,8 @@ import { DowntimePlanRunnerService } from './modules/downtime-plans/downtime-pla
 import { PlanAcceptanceService } from './modules/downtime-plans/plan-acceptance.service';
 import { ImportRunnerService } from './modules/imports/import-runner.service';
 import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
+import { WebhookConsentService } from './modules/webhook-endpoints/webhook-consent.service';
+import { WebhookCourierService } from './modules/webhook-endpoints/webhook-courier.service';
 import { Jobs } from './platform/jobs/jobs';
 import { systemPrincipal } from './platform/security/principal';
 
@@ -14,6 +16,7 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   const bookings = app.get(BookingStepsService);
   const plans = app.get(DowntimePlanRunnerService);
   const acceptances = app.get(PlanAcceptanceService);
+  const consents = app.get(WebhookConsentService);
   const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
   await jobs.work('activate-programmes', async ({ organisationId }) => {
@@ -24,4 +27,6 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   );
   await jobs.work('make-downtime-plan', ({ organisationId, planId }) => plans.run(organisationId, planId));
   await jobs.work('accept-downtime-plan', (acceptance) => acceptances.run(acceptance));
+  await jobs.work('request-webhook-consent', (request) => consents.run(request));
+  app.get(WebhookCourierService).start();
 }

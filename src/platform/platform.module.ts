@@ -11,6 +11,7 @@ import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
+import { Turns } from './database/turns';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
@@ -30,6 +31,7 @@ export class PlatformModule {
       Clock,
       Jobs,
       RequestCounters,
+      Turns,
       Cursors,
       Metrics,
       AuditTrail,

@@ -16,6 +16,12 @@ export interface Config {
   bodyLimitBytes: number;
   importLimitBytes: number;
   requestsPerMinute: number;
+  /** ports that webhooks may be sent to */
+  webhookPorts: number[];
+  /** webhooks may be sent to this machine, without TLS too: for development and tests */
+  webhookToLoopback: boolean;
+  /** how long a receiver of a webhook may take */
+  webhookTimeoutMs: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -63,6 +69,15 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     return raw;
   };
 
+  const ports = (name: string, fallback: number[]): number[] => {
+    const raw = text(name);
+    if (raw === null) return fallback;
+    const values = raw.split(',').map(Number);
+    if (values.every((value) => Number.isInteger(value) && value >= 1 && value <= 65_535)) return values;
+    problems.push(`${name}="${raw}": give port numbers separated by commas, such as 443,8443`);
+    return fallback;
+  };
+
   const config: Config = {
     host: text('HOST') ?? '127.0.0.1',
     port: integer('PORT', 3000, 0, 65_535),
@@ -76,6 +91,9 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
+    webhookPorts: ports('WEBHOOK_PORTS', [443]),
+    webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
+    webhookTimeoutMs: integer('WEBHOOK_TIMEOUT_MS', 20_000, 1_000, 30_000),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };

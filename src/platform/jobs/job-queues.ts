@@ -18,6 +18,13 @@ export interface JobData {
     actorId: string | null;
     actor: string;
   };
+  /** a receiver of webhooks to be asked for its consent */
+  'request-webhook-consent': {
+    organisationId: string;
+    endpointId: string;
+    consentRequestId: string;
+    failedAttempts: number;
+  };
 }
 
 export type JobName = keyof JobData;
@@ -28,6 +35,7 @@ export const jobNames: readonly JobName[] = [
   'lapse-booking',
   'make-downtime-plan',
   'accept-downtime-plan',
+  'request-webhook-consent',
 ];
 
 export const JOBS_SCHEMA = 'jobs';

@@ -36,8 +36,16 @@ export type PostOutcome =
     }
   | { kind: 'failed'; failure: PostFailure; detail: string; durationMs: number };
 
-export type PostFailure =
-  'refused-address' | 'unknown-host' | 'no-connection' | 'bad-certificate' | 'timeout' | 'cut';
+export const postFailures = [
+  'refused-address',
+  'unknown-host',
+  'no-connection',
+  'bad-certificate',
+  'timeout',
+  'cut',
+] as const;
+
+export type PostFailure = (typeof postFailures)[number];
 
 /**
  * Sends one message over a connection of its own. No redirect is followed, no connection reused, no proxy asked

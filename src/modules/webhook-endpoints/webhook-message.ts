@@ -1,0 +1,18 @@
+import type { WebhookEndpoint } from './webhook-endpoint.entity';
+
+/** Asks a receiver for its consent: an event of CloudEvents 1.0 like those that follow. */
+export function consentMessage(
+  { organisationId, id, consentRequestId, challenge }: WebhookEndpoint,
+  at: Date,
+): Record<string, unknown> {
+  return {
+    specversion: '1.0',
+    id: consentRequestId,
+    source: `/v1/organisations/${organisationId}`,
+    type: 'webhook.consent',
+    subject: `webhook-endpoint/${id}`,
+    time: at.toISOString(),
+    datacontenttype: 'application/json',
+    data: { challenge },
+  };
+}
