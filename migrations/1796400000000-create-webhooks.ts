@@ -36,6 +36,7 @@ export class CreateWebhooks1796400000000 implements MigrationInterface {
         cursor_sequence bigint NOT NULL,
         failing_since timestamptz,
         resume_at timestamptz,
+        events_lost_at timestamptz,
         created_by text NOT NULL,
         revision integer NOT NULL DEFAULT 1,
         created_at timestamptz NOT NULL DEFAULT now(),

@@ -25,5 +25,9 @@ export function afterAttempt(
   const failed = failedAttempts + 1;
   const delay = retryDelayMs(failed, chance);
   if (delay === null) return { state: 'dead', failedAttempts: failed };
-  return { state: 'waiting', failedAttempts: failed, nextAttemptAt: now + Math.max(delay, retryAfterMs ?? 0) };
+  return {
+    state: 'waiting',
+    failedAttempts: failed,
+    nextAttemptAt: now + Math.max(delay, retryAfterMs ?? 0),
+  };
 }

@@ -38,7 +38,7 @@ export function attemptWithoutEvent(at: number): DeliveryAttempt {
   return { startedAt, durationMs: 0, status: null, failure: 'event-no-longer-kept', detail, answer: null };
 }
 
-// what the database stores as text: no U+0000, no half of a surrogate pair
+// What the database stores as text: no U+0000, and no half of a surrogate pair, which UTF-8 does not know.
 function storable(text: string): string {
-  return text.slice(0, ANSWER_KEPT_CHARACTERS).replaceAll('\0', '\uFFFD').toWellFormed();
+  return Buffer.from(text.slice(0, ANSWER_KEPT_CHARACTERS).replaceAll('\0', '\uFFFD')).toString();
 }

@@ -95,7 +95,11 @@ export class EndpointChangesService {
     const dateOf = (instant: number | null): Date | null => (instant === null ? null : new Date(instant));
     const health = { failingSince: dateOf(failingSince), resumeAt: dateOf(resumeAt) };
     if (disabled !== null) {
-      await this.change(tx, principal, endpoint, 'disabled', { ...health, enabled: false, disabledReason: disabled });
+      await this.change(tx, principal, endpoint, 'disabled', {
+        ...health,
+        enabled: false,
+        disabledReason: disabled,
+      });
     } else if (
       failingSince !== (endpoint.failingSince?.getTime() ?? null) ||
       resumeAt !== (endpoint.resumeAt?.getTime() ?? null)

@@ -27,8 +27,10 @@ export function healthAfter(
   const waits = verdicts.map(({ retryAfterMs }) => retryAfterMs ?? 0);
   const longest = Math.max(...waits);
   const resumeAt = longest > 0 ? now + longest : before.resumeAt;
-  if (verdicts.some(({ kind }) => kind === 'gone')) return { failingSince: before.failingSince, resumeAt, disabled: 'gone' };
-  if (verdicts.some(({ kind }) => kind === 'delivered')) return { failingSince: null, resumeAt, disabled: null };
+  if (verdicts.some(({ kind }) => kind === 'gone'))
+    return { failingSince: before.failingSince, resumeAt, disabled: 'gone' };
+  if (verdicts.some(({ kind }) => kind === 'delivered'))
+    return { failingSince: null, resumeAt, disabled: null };
   const failingSince = before.failingSince ?? now;
   return { failingSince, resumeAt, disabled: now - failingSince >= FIVE_DAYS_MS ? 'unreachable' : null };
 }

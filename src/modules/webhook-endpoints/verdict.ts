@@ -1,3 +1,4 @@
+import { DateTime } from 'luxon';
 import type { PostOutcome } from '../../platform/outbound/post-message';
 import { LONGEST_RETRY_AFTER_MS } from './retry-schedule';
 
@@ -29,6 +30,6 @@ export function verdictOf(outcome: PostOutcome, now: number): Verdict {
 // RFC 9110, section 10.2.3: seconds, or a date
 function waitOf(retryAfter: string, now: number): number | null {
   const text = retryAfter.trim();
-  const wait = /^\d+$/.test(text) ? Number(text) * 1_000 : Date.parse(text) - now;
+  const wait = /^\d+$/.test(text) ? Number(text) * 1_000 : DateTime.fromHTTP(text).toMillis() - now;
   return Number.isNaN(wait) ? null : Math.min(Math.max(0, wait), LONGEST_RETRY_AFTER_MS);
 }

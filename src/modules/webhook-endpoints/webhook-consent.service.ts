@@ -58,7 +58,8 @@ export class WebhookConsentService {
         await this.changes.store(tx, current, { lastConsentAttempt });
         const failedAttempts = request.failedAttempts + 1;
         const again = this.nextAt(failedAttempts, sent);
-        if (again !== null) await this.jobs.enqueue(tx, 'request-webhook-consent', { ...request, failedAttempts }, again);
+        if (again !== null)
+          await this.jobs.enqueue(tx, 'request-webhook-consent', { ...request, failedAttempts }, again);
         else this.logger.info({ endpointId }, 'a receiver of webhooks has not consented');
       }
     });
@@ -70,14 +71,19 @@ export class WebhookConsentService {
   }
 }
 
-const isOpen = (endpoint: WebhookEndpoint, { consentRequestId }: JobData['request-webhook-consent']): boolean =>
+const isOpen = (
+  endpoint: WebhookEndpoint,
+  { consentRequestId }: JobData['request-webhook-consent'],
+): boolean =>
   endpoint.consentRequestId === consentRequestId && endpointState(endpoint) === 'awaiting-consent';
 
 function isConsent(outcome: PostOutcome, challenge: string): boolean {
   if (outcome.kind !== 'answered' || outcome.status < 200 || outcome.status >= 300) return false;
   try {
     const answer: unknown = JSON.parse(outcome.body);
-    return typeof answer === 'object' && answer !== null && 'challenge' in answer && answer.challenge === challenge;
+    return (
+      typeof answer === 'object' && answer !== null && 'challenge' in answer && answer.challenge === challenge
+    );
   } catch (error) {
     if (error instanceof SyntaxError) return false;
     throw error;

@@ -3,7 +3,12 @@ import { ApiTags } from '@nestjs/swagger';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
 import { integrators } from '../../platform/security/role';
-import { ReplayedDeadLettersDto, ReplayedSinceDto, WebhookDeliveryDto, WebhookDeliveryPageDto } from './dto/webhook-delivery.dto';
+import {
+  ReplayedDeadLettersDto,
+  ReplayedSinceDto,
+  WebhookDeliveryDto,
+  WebhookDeliveryPageDto,
+} from './dto/webhook-delivery.dto';
 import {
   ListWebhookDeliveriesQueryDto,
   WebhookDeliveryParamsDto,

@@ -16,6 +16,9 @@ export interface SettledAttempt {
   attempt: DeliveryAttempt;
 }
 
+/** The first waiting delivery of a lane. */
+export type DeliveryHead = Pick<WebhookDelivery, 'id' | 'lane' | 'eventId' | 'failedAttempts'>;
+
 // A statement of the settling: what the attempts of a batch have made of their deliveries, as rows.
 const SETTLED = `jsonb_to_recordset($2::jsonb) AS r ("id" uuid, "lane" text, "state" text, "failedAttempts" integer,
   "nextAttemptAt" timestamptz, "attempt" jsonb)`;
@@ -46,14 +49,15 @@ export class WebhookDeliveriesRepository {
 
   /**
    * Makes deliveries of the next events that the endpoint wants and moves its cursor behind them; an event that it was
-   * told of before is told again. Answers how many events were looked at.
+   * told of before is told again. Where events were forgotten before they came to their turn, the endpoint says so
+   * from then on. Answers how many events were looked at.
    *
-   * @param settledBefore transactions below have ended: none of their events can come later and be passed over
+   * @param eventTypes what it wants to be told of
    */
   async dispatch(
     tx: Tx,
-    { id, organisationId, eventTypes, cursorXid, cursorSequence }: WebhookEndpoint,
-    settledBefore: string,
+    { id, organisationId, cursorXid, cursorSequence }: WebhookEndpoint,
+    eventTypes: readonly string[],
     now: Date,
     limit: number,
   ): Promise<number> {
@@ -61,27 +65,33 @@ export class WebhookDeliveriesRepository {
       `WITH next AS MATERIALIZED (
         SELECT id, type, xid, sequence,
             CASE WHEN vehicle_id IS NULL THEN subject_type || ':' || subject_id ELSE 'vehicle:' || vehicle_id END AS lane
-          FROM events WHERE organisation_id = $1 AND (xid, sequence) > ($3, $4) AND xid < $5
-          ORDER BY xid, sequence LIMIT $8
+          FROM events WHERE (xid, sequence) > ($3, $4) AND xid < (SELECT app.settled_before())
+          ORDER BY xid, sequence LIMIT $7
+      ), forgotten AS MATERIALIZED (
+        SELECT xid, sequence FROM event_horizons WHERE (xid, sequence) > ($3, $4)
       ), added AS (
         INSERT INTO webhook_deliveries AS d (organisation_id, endpoint_id, event_id, event_type, lane, xid, sequence, state)
-          SELECT $1, $2, id, type, lane, xid, sequence, 'waiting' FROM next
-            WHERE $6::text[] IS NULL OR type = ANY ($6) ORDER BY xid, sequence
+          SELECT $1, $2, id, type, lane, xid, sequence, 'waiting' FROM next WHERE type = ANY ($5::text[])
+            ORDER BY xid, sequence
           ON CONFLICT ON CONSTRAINT webhook_deliveries_event_key DO UPDATE
             SET state = 'waiting', failed_attempts = 0, next_attempt_at = NULL, settled_at = NULL
             WHERE d.state <> 'waiting'
           RETURNING lane
       ), lanes AS (
         INSERT INTO webhook_lanes AS l (organisation_id, endpoint_id, lane, due_at)
-          SELECT DISTINCT $1::uuid, $2::uuid, lane, $7::timestamptz FROM added ORDER BY lane
+          SELECT DISTINCT $1::uuid, $2::uuid, lane, $6::timestamptz FROM added ORDER BY lane
           ON CONFLICT ON CONSTRAINT webhook_lanes_pkey DO UPDATE SET due_at = COALESCE(l.due_at, EXCLUDED.due_at)
+      ), reached AS (
+        SELECT xid, sequence FROM next UNION ALL SELECT xid, sequence FROM forgotten
+          ORDER BY xid DESC, sequence DESC LIMIT 1
       ), moved AS (
-        UPDATE webhook_endpoints SET (cursor_xid, cursor_sequence) =
-            (SELECT xid, sequence FROM next ORDER BY xid DESC, sequence DESC LIMIT 1)
-          WHERE id = $2 AND EXISTS (SELECT FROM next)
+        UPDATE webhook_endpoints e SET cursor_xid = reached.xid, cursor_sequence = reached.sequence,
+            events_lost_at = CASE WHEN EXISTS (SELECT FROM forgotten) THEN $6 ELSE e.events_lost_at END,
+            revision = e.revision + (SELECT count(*)::int FROM forgotten)
+          FROM reached WHERE e.id = $2
       )
       SELECT count(*)::int AS seen FROM next`,
-      [organisationId, id, cursorXid, cursorSequence, settledBefore, eventTypes, now, limit],
+      [organisationId, id, cursorXid, cursorSequence, eventTypes, now, limit],
     );
     return row.seen;
   }
@@ -93,7 +103,7 @@ export class WebhookDeliveriesRepository {
     now: Date,
     busyLanes: readonly string[],
     limit: number,
-  ): Promise<Pick<WebhookDelivery, 'id' | 'lane' | 'eventId' | 'failedAttempts'>[]> {
+  ): Promise<DeliveryHead[]> {
     return tx.query(
       `SELECT d.id, d.lane, d.event_id AS "eventId", d.failed_attempts AS "failedAttempts"
         FROM (
@@ -147,7 +157,12 @@ export class WebhookDeliveriesRepository {
   }
 
   /** Lets settled deliveries wait again, in their old place, and answers how many: one, or all in a state. */
-  async replay(tx: Tx, endpointId: string, which: { id: string } | { state: 'dead' }, now: Date): Promise<number> {
+  async replay(
+    tx: Tx,
+    endpointId: string,
+    which: { id: string } | { state: 'dead' },
+    now: Date,
+  ): Promise<number> {
     // the same order as when attempts are settled: the lane first
     await this.lockLanes(tx, endpointId, null);
     const [lanes] = await tx.query<[{ lane: string }[], number]>(
@@ -165,7 +180,10 @@ export class WebhookDeliveriesRepository {
   /** Opens every lane with waiting deliveries at once, whatever they were waiting for. */
   async hurry(tx: Tx, endpointId: string, now: Date): Promise<void> {
     await this.lockLanes(tx, endpointId, null);
-    await tx.query(`UPDATE webhook_lanes SET due_at = $2 WHERE endpoint_id = $1 AND due_at > $2`, [endpointId, now]);
+    await tx.query(`UPDATE webhook_lanes SET due_at = $2 WHERE endpoint_id = $1 AND due_at > $2`, [
+      endpointId,
+      now,
+    ]);
   }
 
   /** Forgets some of the deliveries that were settled before a moment, oldest first. */

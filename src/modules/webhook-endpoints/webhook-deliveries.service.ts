@@ -82,7 +82,11 @@ export class WebhookDeliveriesService {
   }
 
   /** Goes back in the feed: everything since is delivered once more, whether it was delivered before or not. */
-  replaySince(context: RequestContext, endpointId: string, body: ReplayWebhooksDto): Promise<ReplayedSinceDto> {
+  replaySince(
+    context: RequestContext,
+    endpointId: string,
+    body: ReplayWebhooksDto,
+  ): Promise<ReplayedSinceDto> {
     const { principal } = context;
     const since = new Date(parseInstant(body.since, 'since'));
     if (since.getTime() > this.clock.now()) throw sinceInTheFuture(body.since);

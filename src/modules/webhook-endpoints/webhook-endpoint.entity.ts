@@ -66,6 +66,10 @@ export class WebhookEndpoint extends TimestampedRecord {
   @Column('timestamptz', { nullable: true })
   resumeAt!: Date | null;
 
+  /** then events had been forgotten that it should have been told of */
+  @Column('timestamptz', { nullable: true })
+  eventsLostAt!: Date | null;
+
   @Column('text')
   createdBy!: string;
 }

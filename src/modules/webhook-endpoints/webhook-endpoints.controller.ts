@@ -7,7 +7,11 @@ import { Allow } from '../../platform/security/allow';
 import { administrators, integrators } from '../../platform/security/role';
 import { WebhookEndpointParamsDto } from './dto/webhook-endpoint-params.dto';
 import { NewWebhookSecretDto, WebhookEndpointDto, WebhookEndpointPageDto } from './dto/webhook-endpoint.dto';
-import { CreateWebhookEndpointDto, RotateWebhookSecretDto, UpdateWebhookEndpointDto } from './dto/write-webhook-endpoint.dto';
+import {
+  CreateWebhookEndpointDto,
+  RotateWebhookSecretDto,
+  UpdateWebhookEndpointDto,
+} from './dto/write-webhook-endpoint.dto';
 import { WebhookEndpointsService } from './webhook-endpoints.service';
 
 @ApiTags('webhooks')
@@ -29,7 +33,10 @@ export class WebhookEndpointsController {
    */
   @Post()
   @Allow(administrators)
-  create(@Context() context: RequestContext, @Body() body: CreateWebhookEndpointDto): Promise<NewWebhookSecretDto> {
+  create(
+    @Context() context: RequestContext,
+    @Body() body: CreateWebhookEndpointDto,
+  ): Promise<NewWebhookSecretDto> {
     return this.endpoints.create(context, body);
   }
 

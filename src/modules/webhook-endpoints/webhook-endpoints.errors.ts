@@ -25,12 +25,16 @@ export function tooManySecrets(endsAt: Date): CodedError {
 }
 
 export function notAwaitingConsent(state: EndpointState): CodedError {
-  const remedy = state === 'active' ? 'Its receiver has consented.' : 'Enable it first: that asks for consent as well.';
+  const remedy =
+    state === 'active' ? 'Its receiver has consented.' : 'Enable it first: that asks for consent as well.';
   return new CodedError('state-conflict', `This endpoint is ${state}. ${remedy}`);
 }
 
 export function alreadyWaiting(state: DeliveryState): CodedError {
-  return new CodedError('state-conflict', `This delivery is ${state}: it is going to be sent without a replay.`);
+  return new CodedError(
+    'state-conflict',
+    `This delivery is ${state}: it is going to be sent without a replay.`,
+  );
 }
 
 export function sinceInTheFuture(since: string): CodedError {

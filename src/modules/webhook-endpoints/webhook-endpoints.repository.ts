@@ -14,6 +14,7 @@ type NewWebhookEndpoint = Omit<
   | 'lastConsentAttempt'
   | 'failingSince'
   | 'resumeAt'
+  | 'eventsLostAt'
 >;
 
 @Injectable()
@@ -50,6 +51,7 @@ export class WebhookEndpointsRepository {
         lastConsentAttempt: null,
         failingSince: null,
         resumeAt: null,
+        eventsLostAt: null,
       }),
     );
   }
@@ -62,7 +64,7 @@ export class WebhookEndpointsRepository {
     await tx.delete(WebhookEndpoint, { organisationId, id });
   }
 
-  /** Every transaction of the feed below this number has ended. To be asked before the events are. */
+  /** Every transaction of the feed below this number has ended. */
   async settledBefore(tx: Tx): Promise<string> {
     const [row] = await tx.query<[{ xid: string }]>(`SELECT app.settled_before() AS xid`);
     return row.xid;
@@ -101,17 +103,28 @@ export class WebhookEndpointsRepository {
 
   /** Of some endpoints, newest first. */
   secretsOf(tx: Tx, endpointIds: readonly string[]): Promise<WebhookSigningSecret[]> {
-    return tx.find(WebhookSigningSecret, { where: { endpointId: In([...endpointIds]) }, order: { id: 'DESC' } });
+    return tx.find(WebhookSigningSecret, {
+      where: { endpointId: In([...endpointIds]) },
+      order: { id: 'DESC' },
+    });
   }
 
-  addSecret(tx: Tx, organisationId: string, endpointId: string, sealed: Buffer): Promise<WebhookSigningSecret> {
+  addSecret(
+    tx: Tx,
+    organisationId: string,
+    endpointId: string,
+    sealed: Buffer,
+  ): Promise<WebhookSigningSecret> {
     const secret = tx.create(WebhookSigningSecret, { organisationId, endpointId, sealed, endsAt: null });
     return tx.save(WebhookSigningSecret, secret);
   }
 
   /** Lets the secrets of an endpoint end, each where it does not end earlier, and forgets those that have ended. */
   async endSecrets(tx: Tx, endpointId: string, now: Date, endsAt: Date): Promise<void> {
-    await tx.query(`DELETE FROM webhook_signing_secrets WHERE endpoint_id = $1 AND ends_at <= $2`, [endpointId, now]);
+    await tx.query(`DELETE FROM webhook_signing_secrets WHERE endpoint_id = $1 AND ends_at <= $2`, [
+      endpointId,
+      now,
+    ]);
     await tx.query(
       `UPDATE webhook_signing_secrets SET ends_at = LEAST(ends_at, $2::timestamptz) WHERE endpoint_id = $1`,
       [endpointId, endsAt],

@@ -13,13 +13,26 @@ import type { RequestContext } from '../../platform/http/request-context';
 import { targetFault } from '../../platform/outbound/outbound-target';
 import { shownOnce } from '../../platform/security/shown-once';
 import { auditedEndpoint } from './audited-endpoint';
-import { toWebhookEndpointDto, type NewWebhookSecretDto, type WebhookEndpointDto } from './dto/webhook-endpoint.dto';
-import type { CreateWebhookEndpointDto, RotateWebhookSecretDto, UpdateWebhookEndpointDto } from './dto/write-webhook-endpoint.dto';
+import {
+  toWebhookEndpointDto,
+  type NewWebhookSecretDto,
+  type WebhookEndpointDto,
+} from './dto/webhook-endpoint.dto';
+import type {
+  CreateWebhookEndpointDto,
+  RotateWebhookSecretDto,
+  UpdateWebhookEndpointDto,
+} from './dto/write-webhook-endpoint.dto';
 import { EndpointChangesService } from './endpoint-changes.service';
 import { endpointState } from './endpoint-state';
 import { WebhookDeliveriesRepository } from './webhook-deliveries.repository';
 import type { WebhookEndpoint } from './webhook-endpoint.entity';
-import { notAwaitingConsent, tooManyEndpoints, tooManySecrets, urlNotAcceptable } from './webhook-endpoints.errors';
+import {
+  notAwaitingConsent,
+  tooManyEndpoints,
+  tooManySecrets,
+  urlNotAcceptable,
+} from './webhook-endpoints.errors';
 import { WebhookEndpointsRepository } from './webhook-endpoints.repository';
 import { newWebhookSecret, sealWebhookSecret } from './webhook-secret';
 import { WebhookSenderService } from './webhook-sender.service';
@@ -43,7 +56,10 @@ export class WebhookEndpointsService {
     @Inject(DATABASE_SECRET) private readonly installationSecret: string,
   ) {}
 
-  list({ principal }: RequestContext, { limit = 50, cursor }: PageQueryDto): Promise<Page<WebhookEndpointDto>> {
+  list(
+    { principal }: RequestContext,
+    { limit = 50, cursor }: PageQueryDto,
+  ): Promise<Page<WebhookEndpointDto>> {
     const bound = { list: 'webhook-endpoints', organisationId: principal.organisationId };
     const after = this.cursors.after(cursor, bound);
     return this.transactions.read(principal, async (tx) => {
@@ -53,7 +69,13 @@ export class WebhookEndpointsService {
         rows.map(({ id }) => id),
       );
       const now = this.clock.now();
-      return this.cursors.page(rows, limit, bound, ({ id }) => [id], (row) => toWebhookEndpointDto(row, secrets, now));
+      return this.cursors.page(
+        rows,
+        limit,
+        bound,
+        ({ id }) => [id],
+        (row) => toWebhookEndpointDto(row, secrets, now),
+      );
     });
   }
 
@@ -69,7 +91,13 @@ export class WebhookEndpointsService {
     const { principal } = context;
     const { organisationId, actor } = principal;
     const url = this.acceptedUrl(body.url);
-    const { description = null, eventTypes = null, fleetIds = null, workshopIds = null, enabled = true } = body;
+    const {
+      description = null,
+      eventTypes = null,
+      fleetIds = null,
+      workshopIds = null,
+      enabled = true,
+    } = body;
     const { answer, secret } = await shownOnce('id', (show) =>
       this.transactions.write(context, async (tx) => {
         await checkAccessLimits(tx, { fleetIds, workshopIds });
@@ -90,7 +118,9 @@ export class WebhookEndpointsService {
           createdBy: actor,
         });
         await this.addSecret(tx, endpoint, show);
-        await this.changes.record(tx, principal, endpoint.id, 'created', { after: auditedEndpoint(endpoint) });
+        await this.changes.record(tx, principal, endpoint.id, 'created', {
+          after: auditedEndpoint(endpoint),
+        });
         await this.changes.follow(tx, endpoint);
         return this.dtoOf(tx, endpoint);
       }),
@@ -148,7 +178,12 @@ export class WebhookEndpointsService {
       this.transactions.write(context, async (tx) => {
         const endpoint = await this.require(tx, endpointId);
         const now = this.clock.now();
-        await this.endpoints.endSecrets(tx, endpointId, new Date(now), new Date(now + overlapHours * MS_PER_HOUR));
+        await this.endpoints.endSecrets(
+          tx,
+          endpointId,
+          new Date(now),
+          new Date(now + overlapHours * MS_PER_HOUR),
+        );
         const kept = (await this.endpoints.secretsOf(tx, [endpointId])).filter(
           ({ endsAt }) => endsAt !== null && endsAt.getTime() > now,
         );
@@ -192,12 +227,21 @@ export class WebhookEndpointsService {
     show: (name: string, secret: string) => void,
   ): Promise<void> {
     const secret = newWebhookSecret();
-    await this.endpoints.addSecret(tx, organisationId, id, sealWebhookSecret(this.installationSecret, id, secret));
+    await this.endpoints.addSecret(
+      tx,
+      organisationId,
+      id,
+      sealWebhookSecret(this.installationSecret, id, secret),
+    );
     show(id, secret);
   }
 
   private async dtoOf(tx: Tx, endpoint: WebhookEndpoint): Promise<WebhookEndpointDto> {
-    return toWebhookEndpointDto(endpoint, await this.endpoints.secretsOf(tx, [endpoint.id]), this.clock.now());
+    return toWebhookEndpointDto(
+      endpoint,
+      await this.endpoints.secretsOf(tx, [endpoint.id]),
+      this.clock.now(),
+    );
   }
 }
 

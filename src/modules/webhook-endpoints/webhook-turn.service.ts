@@ -4,13 +4,20 @@ import { Transactions, type Tx } from '../../platform/database/transactions';
 import { Turns, type Turn } from '../../platform/database/turns';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
 import { afterAttempt } from './after-attempt';
+import { attemptWithoutEvent } from './delivery-attempt';
 import { EndpointChangesService } from './endpoint-changes.service';
 import { healthAfter } from './endpoint-health';
 import { endpointState } from './endpoint-state';
 import type { Verdict } from './verdict';
-import { WebhookDeliveriesRepository, type DeliveryHead, type SettledAttempt } from './webhook-deliveries.repository';
+import {
+  WebhookDeliveriesRepository,
+  type DeliveryHead,
+  type SettledAttempt,
+} from './webhook-deliveries.repository';
 import type { WebhookEndpoint } from './webhook-endpoint.entity';
 import { WebhookEndpointsRepository } from './webhook-endpoints.repository';
+import { WEBHOOK_EVENT_TYPES } from './webhook-event-types';
+import { toChangeDto } from './webhook-message';
 import { WebhookMetricsService } from './webhook-metrics.service';
 import { WebhookSenderService, type SentMessage } from './webhook-sender.service';
 import type { WebhookSigningSecret } from './webhook-signing-secret.entity';
@@ -36,11 +43,16 @@ interface Ended {
   sent: SentMessage;
 }
 
+/** A message that may leave. */
+interface Message {
+  head: DeliveryHead;
+  body: string;
+}
+
 /** What one transaction of a turn has found. */
 interface Step {
   endpoint: WebhookEndpoint;
-  /** to be sent now */
-  heads: DeliveryHead[];
+  messages: Message[];
   secrets: WebhookSigningSecret[];
   /** when to look again if nothing is on its way; null: when the endpoint is called */
   nextAt: Date | null;
@@ -79,12 +91,14 @@ export class WebhookTurnService {
         const room = isOver ? 0 : Math.max(0, width - flights.size);
         const step = await this.step(turn, batch, [...flights.keys()], room);
         if (step === null) return;
-        for (const head of step.heads) {
-          begun += 1;
-          const flight = this.send(step, head, givingUp)
-            .then((sent) => void ended.push({ head, sent }))
-            .finally(() => flights.delete(head.lane));
-          flights.set(head.lane, flight);
+        begun += step.messages.length;
+        for (const message of step.messages) {
+          const { lane } = message.head;
+          const flight = this.send(step, message, givingUp).then((end) => void ended.push(end));
+          flights.set(
+            lane,
+            flight.finally(() => flights.delete(lane)),
+          );
         }
         if (flights.size > 0) await Promise.race(flights.values());
         else if (ended.length === 0) {
@@ -98,12 +112,21 @@ export class WebhookTurnService {
     }
   }
 
-  private send({ endpoint, secrets }: Step, { eventId, body }: DeliveryHead, givingUp: AbortSignal): Promise<SentMessage> {
-    return this.sender.send(endpoint, secrets, eventId, body, givingUp);
+  private async send(
+    { endpoint, secrets }: Step,
+    { head, body }: Message,
+    givingUp: AbortSignal,
+  ): Promise<Ended> {
+    return { head, sent: await this.sender.send(endpoint, secrets, head.eventId, body, givingUp) };
   }
 
   /** Writes down what has ended and takes what may leave next; null where the turn or the endpoint is gone. */
-  private async step(turn: Turn, batch: readonly Ended[], busyLanes: string[], room: number): Promise<Step | null> {
+  private async step(
+    turn: Turn,
+    batch: readonly Ended[],
+    busyLanes: string[],
+    room: number,
+  ): Promise<Step | null> {
     const system = systemPrincipal(turn.organisationId, 'webhook deliveries');
     const step = await this.transactions.run(system, async (tx) => {
       // the endpoint first: everybody who changes anything of it waits here
@@ -139,34 +162,73 @@ export class WebhookTurnService {
     room: number,
     now: Date,
   ): Promise<Step> {
-    const step: Step = { endpoint, heads: [], secrets: [], nextAt: null, waiting: 0 };
+    const step: Step = { endpoint, messages: [], secrets: [], nextAt: null, waiting: 0 };
     const isOpen = endpointState(endpoint) === 'active';
     const isAsleep = endpoint.resumeAt !== null && endpoint.resumeAt > now;
     if (isOpen && !isAsleep && room > 0) {
       await this.endpoints.enter(tx, endpoint);
-      step.heads = await this.deliveries.heads(tx, endpoint.id, now, busyLanes, room);
-      if (step.heads.length < room) {
-        const settledBefore = await this.endpoints.settledBefore(tx);
-        const seen = await this.deliveries.dispatch(tx, endpoint, settledBefore, now, EVENTS_PER_STEP);
-        if (seen > 0) step.heads = await this.deliveries.heads(tx, endpoint.id, now, busyLanes, room);
+      step.messages = await this.messages(tx, endpoint, busyLanes, room, now);
+      if (step.messages.length < room) {
+        const types = endpoint.eventTypes ?? WEBHOOK_EVENT_TYPES;
+        const seen = await this.deliveries.dispatch(tx, endpoint, types, now, EVENTS_PER_STEP);
+        if (seen > 0) step.messages = await this.messages(tx, endpoint, busyLanes, room, now);
       }
-      if (step.heads.length > 0) step.secrets = await this.endpoints.secretsOf(tx, [endpoint.id]);
+      if (step.messages.length > 0) step.secrets = await this.endpoints.secretsOf(tx, [endpoint.id]);
     }
-    if (step.heads.length === 0 && busyLanes.length === 0) {
-      await this.deliveries.forget(tx, endpoint.id, new Date(now.getTime() - FORGET_AFTER_MS), FORGET_PER_TURN);
+    if (step.messages.length === 0 && busyLanes.length === 0) {
+      const forgetBefore = new Date(now.getTime() - FORGET_AFTER_MS);
+      await this.deliveries.forget(tx, endpoint.id, forgetBefore, FORGET_PER_TURN);
       const { waiting, nextDueAt } = await this.deliveries.outlook(tx, endpoint.id);
       const lookAgainAt = new Date(now.getTime() + LOOK_AGAIN_MS);
       step.waiting = waiting;
-      if (isAsleep) step.nextAt = endpoint.resumeAt;
+      if (isOpen && isAsleep) step.nextAt = endpoint.resumeAt;
       else if (isOpen) step.nextAt = nextDueAt !== null && nextDueAt < lookAgainAt ? nextDueAt : lookAgainAt;
     }
     return step;
+  }
+
+  /** What may leave now. A delivery whose event was forgotten while it waited is given up. */
+  private async messages(
+    tx: Tx,
+    { id, organisationId }: WebhookEndpoint,
+    busyLanes: string[],
+    room: number,
+    now: Date,
+  ): Promise<Message[]> {
+    for (;;) {
+      const heads = await this.deliveries.heads(tx, id, now, busyLanes, room);
+      if (heads.length === 0) return [];
+      const ids = heads.map(({ eventId }) => eventId);
+      const events = new Map((await this.deliveries.eventsOf(tx, ids)).map((event) => [event.id, event]));
+      const forgotten = heads.filter(({ eventId }) => !events.has(eventId));
+      if (forgotten.length > 0) {
+        const attempt = attemptWithoutEvent(now.getTime());
+        const dead = forgotten.map((head) => ({
+          ...head,
+          state: 'dead' as const,
+          nextAttemptAt: null,
+          attempt,
+        }));
+        await this.deliveries.settle(tx, id, dead, now);
+        continue;
+      }
+      return heads.flatMap((head) => {
+        const event = events.get(head.eventId);
+        return event === undefined
+          ? []
+          : [{ head, body: JSON.stringify(toChangeDto(organisationId, event)) }];
+      });
+    }
   }
 }
 
 const isDelivered = ({ sent }: Ended): boolean => sent.verdict.kind === 'delivered';
 
-function standingOf({ id, lane, failedAttempts }: DeliveryHead, sent: SentMessage, now: number): SettledAttempt {
+function standingOf(
+  { id, lane, failedAttempts }: DeliveryHead,
+  sent: SentMessage,
+  now: number,
+): SettledAttempt {
   const standing = afterAttempt(failedAttempts, sent.verdict, now, Math.random());
   const nextAttemptAt = standing.state === 'waiting' ? new Date(standing.nextAttemptAt) : null;
   return { ...standing, id, lane, nextAttemptAt, attempt: sent.attempt };

@@ -75,11 +75,15 @@ export class Turns {
    * Gives a turn back.
    *
    * @param next when the next one is due, unless it was called for earlier; null is not before it is called for
-   * @param waiting how much is left to do
+   * @param waiting how much is left to do; null where that is not known
    */
-  async finish({ organisationId, subjectId, lease }: Turn, next: Date | null, waiting: number): Promise<void> {
+  async finish(
+    { organisationId, subjectId, lease }: Turn,
+    next: Date | null,
+    waiting: number | null,
+  ): Promise<void> {
     await this.dataSource.query(
-      `UPDATE app.turns SET lease = NULL, leased_until = NULL, due_at = LEAST(due_at, $4::timestamptz), waiting = $5
+      `UPDATE app.turns SET lease = NULL, leased_until = NULL, due_at = LEAST(due_at, $4::timestamptz), waiting = COALESCE($5, waiting)
         WHERE organisation_id = $1 AND subject_id = $2 AND lease = $3`,
       [organisationId, subjectId, lease, next, waiting],
     );

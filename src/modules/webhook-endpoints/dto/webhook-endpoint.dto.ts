@@ -47,6 +47,12 @@ export class WebhookEndpointDto {
   /** Since then every attempt has failed; null while they succeed. */
   @ApiProperty({ format: 'date-time', nullable: true, type: String })
   failingSince!: string | null;
+  /**
+   * At that moment events had been forgotten by the change feed before this endpoint, paused or failing for too long,
+   * was told of them: read what you keep a copy of again. Null where nothing was lost.
+   */
+  @ApiProperty({ format: 'date-time', nullable: true, type: String })
+  eventsLostAt!: string | null;
   /** The secrets that sign, newest first. */
   secrets!: SigningSecretDto[];
   createdBy!: string;
@@ -90,8 +96,11 @@ export function toWebhookEndpointDto(
     consentedAt: endpoint.consentedAt?.toISOString() ?? null,
     lastConsentAttempt: endpoint.lastConsentAttempt,
     failingSince: endpoint.failingSince?.toISOString() ?? null,
+    eventsLostAt: endpoint.eventsLostAt?.toISOString() ?? null,
     secrets: secrets
-      .filter(({ endpointId, endsAt }) => endpointId === endpoint.id && (endsAt === null || endsAt.getTime() > now))
+      .filter(
+        ({ endpointId, endsAt }) => endpointId === endpoint.id && (endsAt === null || endsAt.getTime() > now),
+      )
       .map(({ id, createdAt, endsAt }) => ({
         id,
         createdAt: createdAt.toISOString(),

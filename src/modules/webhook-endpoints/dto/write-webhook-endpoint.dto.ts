@@ -1,5 +1,17 @@
 import { ApiProperty } from '@nestjs/swagger';
-import { ArrayMaxSize, ArrayMinSize, ArrayUnique, IsArray, IsBoolean, IsIn, IsInt, IsString, Length, Max, Min } from 'class-validator';
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  ArrayUnique,
+  IsArray,
+  IsBoolean,
+  IsIn,
+  IsInt,
+  IsString,
+  Length,
+  Max,
+  Min,
+} from 'class-validator';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeAbsent, MayBeNull } from '../../../platform/http/optional-fields';
 import { AccessLimitsDto } from '../../../platform/security/access-limits.dto';
