@@ -19,16 +19,22 @@ const tables = [
     write: inOrganisation,
     grants: 'SELECT, INSERT, UPDATE',
   },
+  {
+    name: 'announced_states',
+    read: inFleetScope,
+    write: inFleetScope,
+    grants: 'SELECT, INSERT, DELETE',
+  },
 ];
 
 export class CreateChangeFeed1796300000000 implements MigrationInterface {
   name = 'CreateChangeFeed1796300000000';
 
   async up(queryRunner: QueryRunner): Promise<void> {
-    // The order of changes is (xid, sequence). Transaction numbers mean something within one history of one
-    // server only: a dump that is restored elsewhere, or a standby that took over, may count from lower
-    // ones. So the number of the history stands above the transaction's own 48 bits, which last a thousand
-    // years at ten thousand transactions a second.
+    // The order of changes is (xid, sequence): see docs/change-feed.md. Transaction numbers mean something
+    // within one history of one server only: a dump that is restored elsewhere, or a standby that took over,
+    // may count from lower ones. So the number of the history stands above the transaction's own 48 bits,
+    // which last for centuries.
     await queryRunner.query(`
       CREATE TABLE app.histories (
         number bigint PRIMARY KEY,
@@ -39,14 +45,16 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
       GRANT SELECT, INSERT ON app.histories TO precharge_app;
 
       -- null on a standby, which writes none
-      CREATE FUNCTION app.server_history() RETURNS text LANGUAGE sql VOLATILE AS $$
+      CREATE FUNCTION app.server_history() RETURNS text LANGUAGE sql STABLE AS $$
         SELECT CASE WHEN NOT pg_is_in_recovery()
             THEN system_identifier || '/' || left(pg_walfile_name(pg_current_wal_lsn()), 8) END
           FROM pg_control_system()
       $$;
 
-      -- The history that a change made now belongs to, without recording it.
-      CREATE FUNCTION app.current_history(OUT number bigint, OUT history text) LANGUAGE plpgsql VOLATILE AS $$
+      -- The history that a change made now belongs to, recorded or not; and the place below which every change is
+      -- there for the statement that asks, and none will come. STABLE, since it has to see what that statement sees.
+      CREATE FUNCTION app.change_clock(OUT number bigint, OUT history text, OUT settled_before bigint)
+        LANGUAGE plpgsql STABLE AS $$
       DECLARE
         here text := app.server_history();
       BEGIN
@@ -55,25 +63,26 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
           number := COALESCE(number + 1, 0);
           history := here;
         END IF;
+        settled_before := (number << 48) + pg_snapshot_xmin(pg_current_snapshot())::text::bigint;
       END $$;
 
-      -- Orders changes: greater than that of every transaction of an earlier history.
+      CREATE FUNCTION app.settled_before() RETURNS bigint LANGUAGE sql STABLE
+        AS $$ SELECT settled_before FROM app.change_clock() $$;
+
+      -- Orders changes. Not below the transaction's own number, so that it is not settled before the transaction
+      -- has ended; and above those that had ended by now, so that of two changes to what a lock guards the later
+      -- one comes later, though its transaction may have begun earlier.
       CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE plpgsql VOLATILE AS $$
       DECLARE
-        now_writing record;
+        clock record;
       BEGIN
-        now_writing := app.current_history();
-        IF NOT EXISTS (SELECT FROM app.histories h WHERE h.number = now_writing.number) THEN
-          INSERT INTO app.histories (number, history) VALUES (now_writing.number, now_writing.history)
-            ON CONFLICT DO NOTHING;
+        clock := app.change_clock();
+        IF NOT EXISTS (SELECT FROM app.histories h WHERE h.number = clock.number) THEN
+          INSERT INTO app.histories (number, history) VALUES (clock.number, clock.history) ON CONFLICT DO NOTHING;
         END IF;
-        RETURN (now_writing.number << 48) + pg_current_xact_id()::text::bigint;
+        RETURN (clock.number << 48)
+          + GREATEST(pg_current_xact_id(), pg_snapshot_xmax(pg_current_snapshot()))::text::bigint;
       END $$;
-
-      -- Every transaction below it has ended: what has not been seen of them will never come.
-      CREATE FUNCTION app.settled_before() RETURNS bigint LANGUAGE sql VOLATILE AS $$
-        SELECT (number << 48) + pg_snapshot_xmin(pg_current_snapshot())::text::bigint FROM app.current_history()
-      $$;
       GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA app TO precharge_app;
     `);
     await queryRunner.query(`INSERT INTO app.histories (number, history) VALUES (0, app.server_history())`);
@@ -89,7 +98,7 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
         fleet_id uuid,
         workshop_id uuid,
         recorded_at timestamptz NOT NULL DEFAULT now(),
-        data jsonb,
+        data jsonb NOT NULL,
         xid bigint NOT NULL DEFAULT app.transaction_id(),
         sequence bigint NOT NULL DEFAULT nextval('audit_entries_sequence_seq'),
         CONSTRAINT events_pkey PRIMARY KEY (organisation_id, id),
@@ -108,6 +117,20 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
           REFERENCES organisations (organisation_id)
       );
 
+      -- What of the passing of time has been told: a due item of one interval that became due or overdue, and the
+      -- vehicles that are on hold.
+      CREATE TABLE announced_states (
+        organisation_id uuid NOT NULL,
+        vehicle_id uuid NOT NULL,
+        fleet_id uuid NOT NULL,
+        item text NOT NULL,
+        state text NOT NULL,
+        announced_at timestamptz NOT NULL DEFAULT now(),
+        CONSTRAINT announced_states_pkey PRIMARY KEY (organisation_id, vehicle_id, item, state),
+        CONSTRAINT announced_states_vehicle_fkey FOREIGN KEY (organisation_id, fleet_id, vehicle_id)
+          REFERENCES vehicles (organisation_id, fleet_id, id) ON UPDATE CASCADE
+      );
+
       -- Whom background work visits: ids alone, since row security shows one organisation at a time.
       CREATE TABLE app.tenants (organisation_id uuid PRIMARY KEY);
       GRANT SELECT ON app.tenants TO precharge_app;
@@ -122,6 +145,26 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
       END $$;
       CREATE TRIGGER organisations_tenant AFTER INSERT OR DELETE ON organisations
         FOR EACH ROW EXECUTE FUNCTION app.note_tenant();
+
+      -- How many events no reader may see yet, over all organisations: for the figures of operation.
+      CREATE FUNCTION app.unsettled_events(OUT events bigint, OUT oldest_at timestamptz) LANGUAGE plpgsql VOLATILE AS $$
+      DECLARE
+        settled bigint := app.settled_before();
+        tenant uuid;
+        found_events bigint;
+        found_at timestamptz;
+      BEGIN
+        events := 0;
+        FOR tenant IN SELECT organisation_id FROM app.tenants LOOP
+          PERFORM app.enter(tenant, NULL);
+          SELECT count(*), min(e.recorded_at) INTO found_events, found_at FROM events e WHERE e.xid >= settled;
+          events := events + found_events;
+          oldest_at := LEAST(oldest_at, found_at);
+        END LOOP;
+        PERFORM set_config('app.organisation_id', '', true);
+      END $$;
+      GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA app TO precharge_app;
+
       -- an owner without the rights of a superuser is under row security as well
       ALTER TABLE organisations NO FORCE ROW LEVEL SECURITY;
       INSERT INTO app.tenants SELECT organisation_id FROM organisations;
@@ -139,15 +182,17 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
 
   async down(queryRunner: QueryRunner): Promise<void> {
     await queryRunner.query(`
+      DROP FUNCTION app.unsettled_events();
       DROP TRIGGER organisations_tenant ON organisations;
       DROP FUNCTION app.note_tenant();
       DROP TABLE app.tenants;
+      DROP TABLE announced_states;
       DROP TABLE event_horizons;
       DROP TABLE events;
       CREATE OR REPLACE FUNCTION app.transaction_id() RETURNS bigint LANGUAGE sql VOLATILE
         AS $$ SELECT pg_current_xact_id()::text::bigint $$;
       DROP FUNCTION app.settled_before();
-      DROP FUNCTION app.current_history();
+      DROP FUNCTION app.change_clock();
       DROP FUNCTION app.server_history();
       DROP TABLE app.histories;
     `);

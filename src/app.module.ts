@@ -4,6 +4,7 @@ import { ApiKeysModule } from './modules/api-keys/api-keys.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
+import { ChangesModule } from './modules/changes/changes.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
 import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.module';
@@ -50,6 +51,7 @@ export class AppModule {
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
+        ChangesModule,
         DemandModule,
         DepotsModule,
         DowntimePlansModule,

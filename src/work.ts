@@ -1,11 +1,14 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { BookingStepsService } from './modules/bookings/booking-steps.service';
+import { EventRetentionService } from './modules/changes/event-retention.service';
 import { DowntimePlanRunnerService } from './modules/downtime-plans/downtime-plan-runner.service';
 import { PlanAcceptanceService } from './modules/downtime-plans/plan-acceptance.service';
+import { StateAnnouncerService } from './modules/due-items/state-announcer.service';
 import { ImportRunnerService } from './modules/imports/import-runner.service';
 import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
 import { WebhookConsentService } from './modules/webhook-endpoints/webhook-consent.service';
 import { WebhookCourierService } from './modules/webhook-endpoints/webhook-courier.service';
+import { Tenants } from './platform/database/tenants';
 import { Jobs } from './platform/jobs/jobs';
 import { systemPrincipal } from './platform/security/principal';
 
@@ -28,5 +31,16 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   await jobs.work('make-downtime-plan', ({ organisationId, planId }) => plans.run(organisationId, planId));
   await jobs.work('accept-downtime-plan', (acceptance) => acceptances.run(acceptance));
   await jobs.work('request-webhook-consent', (request) => consents.run(request));
+  await jobs.work('announce-states', async ({ organisationId }) => {
+    await app.get(StateAnnouncerService).run(organisationId);
+  });
+  await jobs.work('forget-events', async ({ organisationId }) => {
+    await app.get(EventRetentionService).forget(organisationId);
+  });
+  await jobs.work('visit-organisations', async ({ job }) => {
+    await jobs.enqueueForEach(job, await app.get(Tenants).ids());
+  });
+  await jobs.recur('announce-states', '*/10 * * * *');
+  await jobs.recur('forget-events', '23 * * * *');
   app.get(WebhookCourierService).start();
 }

@@ -4,7 +4,7 @@ import { createApp } from '../app.setup';
 import { DueItemsService } from '../modules/due-items/due-items.service';
 import { readConfig } from '../platform/config/config';
 import { findDatabaseServer, openDatabase } from '../platform/database/open-database';
-import { organisationIds } from '../platform/database/organisation-ids';
+import { Tenants } from '../platform/database/tenants';
 import { createLogger } from '../platform/observability/logging';
 import { systemPrincipal } from '../platform/security/principal';
 import { reportAndExit } from '../process-life';
@@ -20,8 +20,7 @@ async function main(): Promise<void> {
   const database = await openDatabase(server.ownerUrl, server.secret, config.appDatabaseUrl);
   const app = await createApp(database, config, createLogger(config.logLevel));
   await app.init();
-  const ids =
-    values.organisation === undefined ? await organisationIds(database.ownerUrl) : [values.organisation];
+  const ids = values.organisation === undefined ? await app.get(Tenants).ids() : [values.organisation];
   for (const organisationId of ids) {
     const started = performance.now();
     const vehicles = await app

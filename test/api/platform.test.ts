@@ -5,6 +5,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import LinkHeader from 'http-link-header';
 import { Client } from 'pg';
 import { QueryFailedError } from 'typeorm';
+import { EventRetentionService } from '../../src/modules/changes/event-retention.service';
 import { FleetsService } from '../../src/modules/fleets/fleets.service';
 import type { ErrorCode } from '../../src/platform/errors/error-codes';
 import { problemTable } from '../../src/platform/http/problem-table';
@@ -153,6 +154,14 @@ describe('every kind of problem', () => {
     },
     'request-in-progress': () =>
       whileRunning('key-of-Running', () => ask('POST', '/v1/fleets', idempotent('Running'))),
+    'no-longer-kept': async () => {
+      const { body } = await ask('GET', '/v1/changes?limit=1');
+      await added('/v1/fleets', { name: 'Forgotten' });
+      test.setNow(Date.parse('2999-01-01T00:00:00Z'));
+      await test.app.get(EventRetentionService).forget(organisation.organisationId);
+      test.setNow(TEST_NOW);
+      return ask('GET', `/v1/changes?after=${String(body.next)}`);
+    },
     'stale-version': () =>
       ask('PATCH', `/v1/fleets/${fleetId}`, { headers: { 'if-match': '"r99"' }, body: { name: 'Stale' } }),
     'payload-too-large': () => ask('POST', '/v1/fleets', { body: { name: 'x'.repeat(BODY_LIMIT) } }),

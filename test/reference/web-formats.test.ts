@@ -4,7 +4,7 @@ import LinkHeader from 'http-link-header';
 import type { CallHandler, ExecutionContext } from '@nestjs/common';
 import { formatInstant, parseInstant } from '../../src/core/shared/instant';
 import { fieldPointer } from '../../src/platform/http/field-pointer';
-import { NextLinkInterceptor } from '../../src/platform/http/next-link';
+import { NextBy, NextLinkInterceptor } from '../../src/platform/http/next-link';
 import { fieldErrors } from '../../src/platform/http/validation.pipe';
 
 describe('RFC 3339, section 5.8: the examples', () => {
@@ -80,9 +80,14 @@ describe('RFC 8288', () => {
   });
 
   /** The Link header of a page that was asked for at an address. */
-  async function linkOf(url: string, body: object): Promise<string | undefined> {
+  async function linkOf(
+    url: string,
+    body: object,
+    handlerMethod = (): void => undefined,
+  ): Promise<string | undefined> {
     const headers: Record<string, string> = {};
     const execution = {
+      getHandler: () => handlerMethod,
       switchToHttp: () => ({
         getRequest: () => ({ url }),
         getResponse: () => ({ header: (name: string, value: string) => (headers[name] = value) }),
@@ -100,6 +105,13 @@ describe('RFC 8288', () => {
   ])('the page after %s', async (url, next, expected) => {
     const link = await linkOf(url, { items: [], next });
     expect(parsed(link ?? '')).toEqual([{ uri: expected, rel: 'next' }]);
+  });
+
+  it('names the parameter that the list takes it by', async () => {
+    const handler = (): void => undefined;
+    NextBy('after')({}, 'read', { value: handler });
+    const link = await linkOf('/v1/changes?after=old&wait=9', { items: [], next: 'abc.def' }, handler);
+    expect(parsed(link ?? '')).toEqual([{ uri: '/v1/changes?after=abc.def&wait=9', rel: 'next' }]);
   });
 
   it('the last page has none', async () => {

@@ -154,6 +154,8 @@ const OF_EVERY_VEHICLE = [
     VALUES ($1, 'test', 'created', 'organisation', $1)`,
   `INSERT INTO events (organisation_id, type, subject_type, subject_id, vehicle_id, fleet_id, data)
     SELECT organisation_id, 'vehicle.created', 'vehicle', id, id, fleet_id, '{}' FROM vehicles WHERE organisation_id = $1`,
+  `INSERT INTO announced_states (organisation_id, vehicle_id, fleet_id, item, state)
+    SELECT organisation_id, id, fleet_id, 'vehicle', 'on-hold' FROM vehicles WHERE organisation_id = $1`,
   `INSERT INTO event_horizons (organisation_id, xid, sequence) VALUES ($1, 0, 0)`,
   `WITH endpoint AS (
       INSERT INTO webhook_endpoints (organisation_id, url, enabled, fleet_ids, consent_request_id, challenge,

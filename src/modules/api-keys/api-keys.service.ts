@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -152,7 +153,7 @@ export class ApiKeysService {
   private async change(
     tx: Tx,
     principal: Principal,
-    action: string,
+    action: ActionOn<'api-key'>,
     key: ApiKey,
     values: Partial<Pick<ApiKey, 'expiresAt' | 'revokedAt'>>,
   ): Promise<ApiKeyDto> {

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { addMonths, type CalendarDate } from '../../core/shared/calendar-date';
 import { dayInterval } from '../../core/shared/day-interval';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
@@ -123,6 +124,6 @@ export class BlackoutPeriodsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: BlackoutPeriodDto): AuditRecord {
+function subject(action: ActionOn<'blackout-period'>, { id, vehicleId }: BlackoutPeriodDto): AuditRecord {
   return { action, subjectType: 'blackout-period', subjectId: id, vehicleId };
 }

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { stateAfter, type BookingStep } from '../../core/booking/booking-state';
 import { parseInstant } from '../../core/shared/instant';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -24,10 +25,10 @@ import type { BookingMomentDto, CancelBookingDto, CollectBookingDto } from './dt
 // the clocks of two machines differ a little
 const CLOCKS_DIFFER_MS = 60_000;
 
-const ACTIONS: Readonly<Record<BookingStep, string>> = {
+const ACTIONS: Readonly<Record<BookingStep, ActionOn<'booking'>>> = {
   confirm: 'confirmed',
   arrive: 'arrived',
-  start: 'work started',
+  start: 'work-started',
   finish: 'finished',
   collect: 'collected',
   cancel: 'cancelled',

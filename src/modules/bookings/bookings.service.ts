@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Clock } from '../../platform/clock/clock';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -161,7 +162,7 @@ export class BookingsService {
   async record(
     tx: Tx,
     principal: Principal,
-    action: string,
+    action: ActionOn<'booking'>,
     after: BookingDto,
     before?: BookingDto,
   ): Promise<void> {

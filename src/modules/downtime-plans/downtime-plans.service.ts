@@ -4,6 +4,7 @@ import { Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
 import { addDays, daysBetween, localDateAt } from '../../core/shared/calendar-date';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
@@ -288,5 +289,5 @@ function outcomeOf({ outcome, state }: DowntimePlan): PlanOutcome {
   return outcome;
 }
 
-const subject = (action: string, { id, fleetId }: Pick<DowntimePlan, 'id' | 'fleetId'>) =>
+const subject = (action: ActionOn<'downtime-plan'>, { id, fleetId }: Pick<DowntimePlan, 'id' | 'fleetId'>) =>
   ({ action, subjectType: 'downtime-plan', subjectId: id, fleetId }) as const;

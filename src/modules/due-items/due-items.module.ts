@@ -1,5 +1,7 @@
 import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
+import { AnnouncedState } from './announced-state.entity';
+import { AnnouncedStatesRepository } from './announced-states.repository';
 import { DueItemRecord } from './due-item-record.entity';
 import { DueItemsController } from './due-items.controller';
 import { DueItemsRepository } from './due-items.repository';
@@ -7,6 +9,7 @@ import { DueItemsService } from './due-items.service';
 import { DueListService } from './due-list.service';
 import { HoldRecordsRepository } from './hold-records.repository';
 import { HoldStatusService } from './hold-status.service';
+import { StateAnnouncerService } from './state-announcer.service';
 import { UnitRecordsService } from './unit-records.service';
 import { UsageController } from './usage.controller';
 import { UsageService } from './usage.service';
@@ -15,7 +18,7 @@ import { VehiclePlacesService } from './vehicle-places.service';
 import { VehicleRecordsRepository } from './vehicle-records.repository';
 
 @Module({
-  imports: [TypeOrmModule.forFeature([DueItemRecord])],
+  imports: [TypeOrmModule.forFeature([DueItemRecord, AnnouncedState])],
   controllers: [DueItemsController, UsageController],
   providers: [
     DueItemsService,
@@ -28,6 +31,8 @@ import { VehicleRecordsRepository } from './vehicle-records.repository';
     VehiclePlacesRepository,
     UsageService,
     UnitRecordsService,
+    StateAnnouncerService,
+    AnnouncedStatesRepository,
   ],
   exports: [DueItemsService, HoldStatusService, UnitRecordsService, UsageService, VehiclePlacesService],
 })

@@ -20,7 +20,7 @@ export interface DueItemFilter {
 }
 
 /** `i` is the item, `today` the depot's day: the only place that says what a state is when it is read. */
-const STATE = `CASE
+export const STATE = `CASE
   WHEN i.driver IS NULL THEN 'undetermined'
   WHEN i.late_on < t.today THEN 'overdue'
   WHEN i.due_on <= t.today THEN 'due'
@@ -30,11 +30,12 @@ const STATE = `CASE
 /** Items without a date come last in lists that are sorted by it. */
 const NEVER = '9999-12-31';
 
-const COLUMNS = `i.id, i.vehicle_id AS "vehicleId", i.fleet_id AS "fleetId", i.depot_id AS "depotId",
+export const DUE_ITEM_COLUMNS = `i.id, i.vehicle_id AS "vehicleId", i.fleet_id AS "fleetId", i.depot_id AS "depotId",
   v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone,
   t.today::text AS "todayOn", ${STATE} AS state, i.details`;
 
-const from = (nowAt: string): string => `FROM due_items i
+/** Due items on the day that `nowAt` is at their depots. */
+export const dueItemsAt = (nowAt: string): string => `FROM due_items i
   JOIN vehicles v ON v.organisation_id = i.organisation_id AND v.id = i.vehicle_id
   JOIN depots d ON d.organisation_id = i.organisation_id AND d.id = i.depot_id
   CROSS JOIN LATERAL (SELECT (${nowAt}::timestamptz AT TIME ZONE d.zone)::date AS today) t`;
@@ -144,7 +145,7 @@ export class DueItemsRepository {
 
   async find(tx: Tx, id: string, nowAt: string): Promise<(DueItemRow & { reasoning: Reasoning }) | null> {
     const [row] = await tx.query<(DueItemRow & { reasoning: Reasoning })[]>(
-      `SELECT ${COLUMNS}, i.reasoning ${from('$2')} WHERE i.id = $1`,
+      `SELECT ${DUE_ITEM_COLUMNS}, i.reasoning ${dueItemsAt('$2')} WHERE i.id = $1`,
       [id, nowAt],
     );
     return row ?? null;
@@ -159,7 +160,7 @@ export class DueItemsRepository {
     limit: number,
   ): Promise<DueItemRow[]> {
     return tx.query<DueItemRow[]>(
-      `SELECT ${COLUMNS} ${from('$1')}
+      `SELECT ${DUE_ITEM_COLUMNS} ${dueItemsAt('$1')}
         WHERE ($2::uuid IS NULL OR i.fleet_id = $2) AND ($3::uuid IS NULL OR i.depot_id = $3)
           AND ($4::uuid IS NULL OR i.vehicle_id = $4) AND ($5::text IS NULL OR i.task = $5)
           AND ($6::text IS NULL OR i.driver = $6) AND ($7::text[] IS NULL OR ${STATE} = ANY ($7))

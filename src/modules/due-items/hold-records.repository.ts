@@ -20,6 +20,7 @@ export class HoldRecordsRepository {
     return tx.query<HoldRecords[]>(
       `SELECT v.id AS "vehicleId", v.fleet_id AS "fleetId", v.depot_id AS "depotId",
         v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber", d.zone, t.today::text AS "todayOn",
+        v.retired_on IS NOT NULL AS retired,
         (SELECT json_build_object('pumpKind', l.pump_kind, 'antiSinkValves', l.anti_sink_valves,
             'rearBrakeAccumulator', l.rear_brake_accumulator, 'steeringSupply', l.steering_supply,
             'steeringRegulator', l.steering_regulator, 'fluid', l.fluid, 'reservoirLitres', l.reservoir_litres)

@@ -40,6 +40,8 @@ export interface HoldRecords {
   zone: string;
   /** today at the depot */
   todayOn: CalendarDate;
+  /** out of service, so that nothing has to hold it */
+  retired: boolean;
   layout: HydraulicLayout | null;
   holdingItems: HoldingItem[] | null;
   /** positions whose unit was taken out and not replaced */

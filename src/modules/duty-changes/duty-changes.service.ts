@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { onConstraint } from '../../platform/database/on-constraint';
@@ -140,7 +141,10 @@ export class DutyChangesService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: Pick<DutyChangeDto, 'id' | 'vehicleId'>): AuditRecord {
+function subject(
+  action: ActionOn<'duty-change'>,
+  { id, vehicleId }: Pick<DutyChangeDto, 'id' | 'vehicleId'>,
+): AuditRecord {
   return { action, subjectType: 'duty-change', subjectId: id, vehicleId };
 }
 

@@ -3,6 +3,7 @@ import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import { parseInstant } from '../../core/shared/instant';
 import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -248,7 +249,7 @@ export class GasUnitEventsService {
 }
 
 function subject(
-  action: string,
+  action: ActionOn<'gas-unit-event'>,
   { id, vehicleId, fleetId }: Pick<GasUnitEvent, 'id' | 'vehicleId' | 'fleetId'>,
 ): AuditRecord {
   return {

@@ -1,6 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -151,6 +152,6 @@ function checkWorkingRange(low: number | null, high: number | null): void {
   if (low !== null && high !== null && high <= low) throw workingRangeUpsideDown(low, high);
 }
 
-function subject(action: string, subjectId: string) {
-  return { action, subjectType: 'gas-unit-type', subjectId };
+function subject(action: ActionOn<'gas-unit-type'>, subjectId: string) {
+  return { action, subjectType: 'gas-unit-type', subjectId } as const;
 }

@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { bulkRejected, type BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -302,7 +303,7 @@ function refusals(externalKey: string | null | undefined, serialNumber: string) 
 }
 
 function subject(
-  action: string,
+  action: ActionOn<'gas-unit'>,
   { id: subjectId, fleetId }: Pick<GasUnitRow, 'id' | 'fleetId'>,
   place: Pick<PlacementRow, 'vehicleId'> | null,
 ): AuditRecord {

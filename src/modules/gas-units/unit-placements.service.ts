@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -207,7 +208,7 @@ function seatsOf(rows: readonly PlacementUploadRow[]): Seat[] {
 }
 
 function subject(
-  action: string,
+  action: ActionOn<'gas-unit'>,
   { unitId, vehicleId }: Pick<NewPlacement, 'unitId' | 'vehicleId'>,
   fleetId: string | undefined,
 ): AuditRecord {

@@ -169,7 +169,7 @@ function knownOf(dto: HydraulicSystemDto): KnownVersion {
 }
 
 function auditOf(vehicleId: string, before: KnownVersion | null, next: KnownVersion): AuditRecord {
-  const subject = { subjectType: 'hydraulic-system', subjectId: vehicleId, vehicleId };
+  const subject = { subjectType: 'hydraulic-system', subjectId: vehicleId, vehicleId } as const;
   return before === null
     ? { action: 'recorded', ...subject, after: next }
     : { action: 'changed', ...subject, before, after: next };

@@ -4,6 +4,7 @@ import type { JobSheet, SheetUnit } from '../../core/job-sheet/job-sheet';
 import { UNVERIFIED_LAYOUT } from '../../core/hydraulics/hydraulic-layout';
 import type { TestLimits } from '../../core/due/test-limits';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -106,7 +107,7 @@ export class JobSheetsService {
 
   /** Makes the sheet anew from what is recorded now; entries of steps that are still on it stay. */
   renew(context: RequestContext, jobSheetId: string, revision: number): Promise<JobSheetDto> {
-    return this.change(context, jobSheetId, revision, 'made anew', async (tx, record) => {
+    return this.change(context, jobSheetId, revision, 'made-anew', async (tx, record) => {
       const booking = await this.bookings.require(tx, record.bookingId);
       record.sheet = await this.sheetOf(tx, booking, exchangesUnit(record.sheet, record.entries));
       const keys = new Set(record.sheet.steps.map(({ key }) => key));
@@ -160,7 +161,7 @@ export class JobSheetsService {
     context: RequestContext,
     jobSheetId: string,
     revision: number,
-    action: string,
+    action: ActionOn<'job-sheet'>,
     apply: (tx: Tx, record: JobSheetRecord) => Promise<void> | void,
   ): Promise<JobSheetDto> {
     const { principal } = context;
@@ -252,7 +253,7 @@ export class JobSheetsService {
   private record(
     tx: Tx,
     principal: Principal,
-    action: string,
+    action: ActionOn<'job-sheet'>,
     { id: subjectId, vehicleId, workshopId }: JobSheetRecord,
     change: { before?: JobSheetDto; after: JobSheetDto },
   ): Promise<void> {

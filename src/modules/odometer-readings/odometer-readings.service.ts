@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -163,7 +164,7 @@ export class OdometerReadingsService {
       reading.revision += 1;
       const after = toOdometerReadingDto(await this.readings.save(tx, reading));
       await this.dueItems.recompute(tx, principal, [vehicleId]);
-      await this.audit.record(tx, principal, { ...subject(decision, after), before, after });
+      await this.audit.record(tx, principal, { ...subject(DECIDED[decision], after), before, after });
       return { ...after, correctedReading };
     });
   }
@@ -314,8 +315,14 @@ export class OdometerReadingsService {
   }
 }
 
+const DECIDED = {
+  accept: 'accepted',
+  'accept-corrected': 'corrected',
+  reject: 'rejected',
+} as const;
+
 function subject(
-  action: string,
+  action: ActionOn<'odometer-reading'>,
   { id, vehicleId }: Pick<OdometerReadingDto, 'id' | 'vehicleId'>,
 ): AuditRecord {
   return { action, subjectType: 'odometer-reading', subjectId: id, vehicleId };

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -193,7 +194,7 @@ export class OdometerReplacementsService {
   private async answer(
     tx: Tx,
     principal: Principal,
-    action: string,
+    action: ActionOn<'odometer-replacement'>,
     replacement: OdometerReplacement,
     before: OdometerReplacementDto | null,
   ): Promise<RecordedReplacementDto> {
@@ -231,6 +232,9 @@ export class OdometerReplacementsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: { id: string; vehicleId: string }): AuditRecord {
+function subject(
+  action: ActionOn<'odometer-replacement'>,
+  { id, vehicleId }: { id: string; vehicleId: string },
+): AuditRecord {
   return { action, subjectType: 'odometer-replacement', subjectId: id, vehicleId };
 }

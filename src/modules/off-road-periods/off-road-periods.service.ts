@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { dayInterval } from '../../core/shared/day-interval';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { onConstraint } from '../../platform/database/on-constraint';
@@ -135,7 +136,10 @@ export class OffRoadPeriodsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: Pick<OffRoadPeriodDto, 'id' | 'vehicleId'>): AuditRecord {
+function subject(
+  action: ActionOn<'off-road-period'>,
+  { id, vehicleId }: Pick<OffRoadPeriodDto, 'id' | 'vehicleId'>,
+): AuditRecord {
   return { action, subjectType: 'off-road-period', subjectId: id, vehicleId };
 }
 

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { startOfLocalDay } from '../../core/shared/calendar-date';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -197,7 +198,7 @@ export class ProgrammeVersionsService {
   private record(
     tx: Tx,
     principal: Principal,
-    action: string,
+    action: ActionOn<'service-programme-version'>,
     version: ServiceProgrammeVersion,
     change: { before?: ProgrammeVersionDto; after?: ProgrammeVersionDto },
   ): Promise<void> {

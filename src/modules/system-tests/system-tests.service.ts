@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import type { TestLimits } from '../../core/due/test-limits';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -193,6 +194,9 @@ export class SystemTestsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: Pick<SystemTest, 'id' | 'vehicleId'>): AuditRecord {
+function subject(
+  action: ActionOn<'system-test'>,
+  { id, vehicleId }: Pick<SystemTest, 'id' | 'vehicleId'>,
+): AuditRecord {
   return { action, subjectType: 'system-test', subjectId: id, vehicleId };
 }

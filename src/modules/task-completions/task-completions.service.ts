@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { effectOfWork, type OwedItem } from '../../core/due/effect-of-work';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import { recordsToCreate, resultsOf } from '../../platform/bulk/planned-row';
 import { Clock } from '../../platform/clock/clock';
@@ -172,6 +173,9 @@ export class TaskCompletionsService {
   }
 }
 
-function subject(action: string, { id, vehicleId }: Pick<TaskCompletion, 'id' | 'vehicleId'>): AuditRecord {
+function subject(
+  action: ActionOn<'task-completion'>,
+  { id, vehicleId }: Pick<TaskCompletion, 'id' | 'vehicleId'>,
+): AuditRecord {
   return { action, subjectType: 'task-completion', subjectId: id, vehicleId };
 }

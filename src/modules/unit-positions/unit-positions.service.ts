@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { roleOfPosition, UNIT_POSITIONS, type UnitRole } from '../../core/hydraulics/unit-positions';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { ActionOn } from '../../platform/audit/recorded-changes';
 import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -135,6 +136,6 @@ export class UnitPositionsService {
 
 const rankOf = (code: string): number => (UNIT_POSITIONS as readonly string[]).indexOf(code);
 
-function subject(action: string, { id }: OwnUnitPosition) {
-  return { action, subjectType: 'unit-position', subjectId: id };
+function subject(action: ActionOn<'unit-position'>, { id }: OwnUnitPosition) {
+  return { action, subjectType: 'unit-position', subjectId: id } as const;
 }

@@ -79,7 +79,7 @@ export class UsageModelsService {
       subjectType: 'fleet',
       subjectId: fleetId,
       fleetId,
-      after: models,
+      after: { models },
     });
     return models;
   }

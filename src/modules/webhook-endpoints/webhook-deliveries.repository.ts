@@ -1,6 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { In } from 'typeorm';
-import { Event } from '../../platform/audit/event.entity';
 import type { Tx } from '../../platform/database/transactions';
 import { ATTEMPTS_KEPT, type DeliveryAttempt } from './delivery-attempt';
 import { WebhookDelivery, type DeliveryState } from './webhook-delivery.entity';
@@ -124,11 +122,6 @@ export class WebhookDeliveriesRepository {
         ) AS d`,
       [endpointId, now, busyLanes, limit],
     );
-  }
-
-  /** Those of some events that are still kept. */
-  eventsOf(tx: Tx, ids: readonly string[]): Promise<Event[]> {
-    return tx.findBy(Event, { id: In([...ids]) });
   }
 
   /** Writes down what attempts have made of their deliveries, and opens each lane to its next one. */

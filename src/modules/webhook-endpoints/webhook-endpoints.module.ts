@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
+import { ChangesModule } from '../changes/changes.module';
 import { EndpointChangesService } from './endpoint-changes.service';
 import { WebhookConsentService } from './webhook-consent.service';
 import { WebhookCourierService } from './webhook-courier.service';
@@ -13,12 +14,16 @@ import { WebhookEndpointsRepository } from './webhook-endpoints.repository';
 import { WebhookEndpointsService } from './webhook-endpoints.service';
 import { WebhookLane } from './webhook-lane.entity';
 import { WebhookMetricsService } from './webhook-metrics.service';
+import { WebhookOutboxService } from './webhook-outbox.service';
 import { WebhookSenderService } from './webhook-sender.service';
 import { WebhookSigningSecret } from './webhook-signing-secret.entity';
 import { WebhookTurnService } from './webhook-turn.service';
 
 @Module({
-  imports: [TypeOrmModule.forFeature([WebhookEndpoint, WebhookSigningSecret, WebhookLane, WebhookDelivery])],
+  imports: [
+    ChangesModule,
+    TypeOrmModule.forFeature([WebhookEndpoint, WebhookSigningSecret, WebhookLane, WebhookDelivery]),
+  ],
   controllers: [WebhookEndpointsController, WebhookDeliveriesController],
   providers: [
     WebhookEndpointsService,
@@ -28,6 +33,7 @@ import { WebhookTurnService } from './webhook-turn.service';
     EndpointChangesService,
     WebhookSenderService,
     WebhookConsentService,
+    WebhookOutboxService,
     WebhookTurnService,
     WebhookCourierService,
     WebhookMetricsService,

@@ -1,11 +1,11 @@
-import type { Event } from '../../platform/audit/event.entity';
+import type { ChangeDto } from '../changes/dto/change.dto';
 import type { WebhookEndpoint } from './webhook-endpoint.entity';
 
-/** Asks a receiver for its consent: an event of CloudEvents 1.0 like those that follow. */
+/** Asks a receiver for its consent, in the form of the changes that follow. */
 export function consentMessage(
   { organisationId, id, consentRequestId, challenge }: WebhookEndpoint,
   at: Date,
-): Record<string, unknown> {
+): ChangeDto {
   return {
     specversion: '1.0',
     id: consentRequestId,
@@ -15,21 +15,5 @@ export function consentMessage(
     time: at.toISOString(),
     datacontenttype: 'application/json',
     data: { challenge },
-  };
-}
-
-export function toChangeDto(organisationId: string, row: Event): Record<string, unknown> {
-  return {
-    specversion: '1.0',
-    id: row.id,
-    source: `/v1/organisations/${organisationId}`,
-    type: row.type,
-    subject: `${row.subjectType}/${row.subjectId}`,
-    time: row.recordedAt.toISOString(),
-    datacontenttype: 'application/json',
-    ...(row.vehicleId === null ? {} : { vehicleid: row.vehicleId }),
-    ...(row.fleetId === null ? {} : { fleetid: row.fleetId }),
-    ...(row.workshopId === null ? {} : { workshopid: row.workshopId }),
-    data: row.data,
   };
 }

@@ -4,11 +4,8 @@ import { Transactions, type Tx } from '../../platform/database/transactions';
 import { Turns, type Turn } from '../../platform/database/turns';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
 import { afterAttempt } from './after-attempt';
-import { attemptWithoutEvent } from './delivery-attempt';
 import { EndpointChangesService } from './endpoint-changes.service';
 import { healthAfter } from './endpoint-health';
-import { endpointState } from './endpoint-state';
-import type { Verdict } from './verdict';
 import {
   WebhookDeliveriesRepository,
   type DeliveryHead,
@@ -16,18 +13,13 @@ import {
 } from './webhook-deliveries.repository';
 import type { WebhookEndpoint } from './webhook-endpoint.entity';
 import { WebhookEndpointsRepository } from './webhook-endpoints.repository';
-import { WEBHOOK_EVENT_TYPES } from './webhook-event-types';
-import { toChangeDto } from './webhook-message';
 import { WebhookMetricsService } from './webhook-metrics.service';
+import { WebhookOutboxService, type Message, type Outlook } from './webhook-outbox.service';
 import { WebhookSenderService, type SentMessage } from './webhook-sender.service';
 import type { WebhookSigningSecret } from './webhook-signing-secret.entity';
 
 const MESSAGES_AT_ONCE = 8;
 const MESSAGES_PER_TURN = 2_000;
-const EVENTS_PER_STEP = 500;
-const LOOK_AGAIN_MS = 1_000;
-const FORGET_AFTER_MS = 30 * 24 * 3_600_000;
-const FORGET_PER_TURN = 200;
 
 /** How a turn is told to come to its end. */
 export interface TurnSignals {
@@ -43,20 +35,13 @@ interface Ended {
   sent: SentMessage;
 }
 
-/** A message that may leave. */
-interface Message {
-  head: DeliveryHead;
-  body: string;
-}
-
 /** What one transaction of a turn has found. */
 interface Step {
   endpoint: WebhookEndpoint;
   messages: Message[];
   secrets: WebhookSigningSecret[];
-  /** when to look again if nothing is on its way; null: when the endpoint is called */
-  nextAt: Date | null;
-  waiting: number;
+  /** where nothing is to be sent and nothing on its way */
+  outlook: Outlook | null;
 }
 
 /**
@@ -69,6 +54,7 @@ export class WebhookTurnService {
     private readonly transactions: Transactions,
     private readonly endpoints: WebhookEndpointsRepository,
     private readonly deliveries: WebhookDeliveriesRepository,
+    private readonly outbox: WebhookOutboxService,
     private readonly changes: EndpointChangesService,
     private readonly sender: WebhookSenderService,
     private readonly metrics: WebhookMetricsService,
@@ -88,10 +74,9 @@ export class WebhookTurnService {
         // a receiver that takes nothing is tried with one message at a time, until it takes one
         if (batch.length > 0) width = batch.some(isDelivered) ? Math.min(MESSAGES_AT_ONCE, width * 2) : 1;
         const isOver = stopping.aborted || begun >= MESSAGES_PER_TURN;
-        const room = isOver ? 0 : Math.max(0, width - flights.size);
+        const room = isOver ? 0 : width - flights.size;
         const step = await this.step(turn, batch, [...flights.keys()], room);
         if (step === null) return;
-        begun += step.messages.length;
         for (const message of step.messages) {
           const { lane } = message.head;
           const flight = this.send(step, message, givingUp).then((end) => void ended.push(end));
@@ -99,10 +84,12 @@ export class WebhookTurnService {
             lane,
             flight.finally(() => flights.delete(lane)),
           );
+          begun += 1;
         }
         if (flights.size > 0) await Promise.race(flights.values());
-        else if (ended.length === 0) {
-          await this.turns.finish(turn, isOver ? new Date(this.clock.now()) : step.nextAt, step.waiting);
+        else if (step.outlook !== null) {
+          const { nextAt, waiting } = step.outlook;
+          await this.turns.finish(turn, isOver ? new Date(this.clock.now()) : nextAt, waiting);
           return;
         }
       }
@@ -124,7 +111,7 @@ export class WebhookTurnService {
   private async step(
     turn: Turn,
     batch: readonly Ended[],
-    busyLanes: string[],
+    busyLanes: readonly string[],
     room: number,
   ): Promise<Step | null> {
     const system = systemPrincipal(turn.organisationId, 'webhook deliveries');
@@ -134,7 +121,11 @@ export class WebhookTurnService {
       if (endpoint === null || !(await this.turns.keep(tx, turn))) return null;
       const now = new Date(this.clock.now());
       if (batch.length > 0) await this.settle(tx, system, endpoint, batch, now);
-      return this.next(tx, endpoint, busyLanes, room, now);
+      const messages = await this.outbox.take(tx, endpoint, busyLanes, room, now);
+      const secrets = messages.length === 0 ? [] : await this.endpoints.secretsOf(tx, [endpoint.id]);
+      const isIdle = messages.length === 0 && busyLanes.length === 0;
+      const outlook = isIdle ? await this.outbox.lookAhead(tx, endpoint, now) : null;
+      return { endpoint, messages, secrets, outlook };
     });
     if (step !== null) for (const { sent } of batch) this.metrics.attempted(sent.verdict.kind);
     return step;
@@ -149,76 +140,10 @@ export class WebhookTurnService {
   ): Promise<void> {
     const settled = batch.map(({ head, sent }) => standingOf(head, sent, now.getTime()));
     await this.deliveries.settle(tx, endpoint.id, settled, now);
-    const verdicts = batch.map(({ sent }): Verdict => sent.verdict);
     const { failingSince, resumeAt } = endpoint;
     const before = { failingSince: failingSince?.getTime() ?? null, resumeAt: resumeAt?.getTime() ?? null };
+    const verdicts = batch.map(({ sent }) => sent.verdict);
     await this.changes.setHealth(tx, system, endpoint, healthAfter(before, verdicts, now.getTime()));
-  }
-
-  private async next(
-    tx: Tx,
-    endpoint: WebhookEndpoint,
-    busyLanes: string[],
-    room: number,
-    now: Date,
-  ): Promise<Step> {
-    const step: Step = { endpoint, messages: [], secrets: [], nextAt: null, waiting: 0 };
-    const isOpen = endpointState(endpoint) === 'active';
-    const isAsleep = endpoint.resumeAt !== null && endpoint.resumeAt > now;
-    if (isOpen && !isAsleep && room > 0) {
-      await this.endpoints.enter(tx, endpoint);
-      step.messages = await this.messages(tx, endpoint, busyLanes, room, now);
-      if (step.messages.length < room) {
-        const types = endpoint.eventTypes ?? WEBHOOK_EVENT_TYPES;
-        const seen = await this.deliveries.dispatch(tx, endpoint, types, now, EVENTS_PER_STEP);
-        if (seen > 0) step.messages = await this.messages(tx, endpoint, busyLanes, room, now);
-      }
-      if (step.messages.length > 0) step.secrets = await this.endpoints.secretsOf(tx, [endpoint.id]);
-    }
-    if (step.messages.length === 0 && busyLanes.length === 0) {
-      const forgetBefore = new Date(now.getTime() - FORGET_AFTER_MS);
-      await this.deliveries.forget(tx, endpoint.id, forgetBefore, FORGET_PER_TURN);
-      const { waiting, nextDueAt } = await this.deliveries.outlook(tx, endpoint.id);
-      const lookAgainAt = new Date(now.getTime() + LOOK_AGAIN_MS);
-      step.waiting = waiting;
-      if (isOpen && isAsleep) step.nextAt = endpoint.resumeAt;
-      else if (isOpen) step.nextAt = nextDueAt !== null && nextDueAt < lookAgainAt ? nextDueAt : lookAgainAt;
-    }
-    return step;
-  }
-
-  /** What may leave now. A delivery whose event was forgotten while it waited is given up. */
-  private async messages(
-    tx: Tx,
-    { id, organisationId }: WebhookEndpoint,
-    busyLanes: string[],
-    room: number,
-    now: Date,
-  ): Promise<Message[]> {
-    for (;;) {
-      const heads = await this.deliveries.heads(tx, id, now, busyLanes, room);
-      if (heads.length === 0) return [];
-      const ids = heads.map(({ eventId }) => eventId);
-      const events = new Map((await this.deliveries.eventsOf(tx, ids)).map((event) => [event.id, event]));
-      const forgotten = heads.filter(({ eventId }) => !events.has(eventId));
-      if (forgotten.length > 0) {
-        const attempt = attemptWithoutEvent(now.getTime());
-        const dead = forgotten.map((head) => ({
-          ...head,
-          state: 'dead' as const,
-          nextAttemptAt: null,
-          attempt,
-        }));
-        await this.deliveries.settle(tx, id, dead, now);
-        continue;
-      }
-      return heads.flatMap((head) => {
-        const event = events.get(head.eventId);
-        return event === undefined
-          ? []
-          : [{ head, body: JSON.stringify(toChangeDto(organisationId, event)) }];
-      });
-    }
   }
 }
 

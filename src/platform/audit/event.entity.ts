@@ -29,7 +29,7 @@ export class Event extends TenantRecord {
   recordedAt!: Date;
 
   /** the subject after the change; where nothing is left of it, before */
-  @Column('jsonb', { nullable: true })
+  @Column('jsonb')
   data!: unknown;
 
   /** the transaction that wrote it; with `sequence` the order of the change feed */

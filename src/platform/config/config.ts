@@ -22,6 +22,8 @@ export interface Config {
   webhookToLoopback: boolean;
   /** how long a receiver of a webhook may take */
   webhookTimeoutMs: number;
+  /** how long the change feed can go back */
+  eventRetentionDays: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -94,6 +96,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     webhookPorts: ports('WEBHOOK_PORTS', [443]),
     webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
     webhookTimeoutMs: integer('WEBHOOK_TIMEOUT_MS', 20_000, 1_000, 30_000),
+    eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };

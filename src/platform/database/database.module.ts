@@ -4,8 +4,10 @@ import type { Logger } from 'pino';
 import type { Config } from '../config/config';
 import { IdempotencyRecord } from './idempotency-record.entity';
 import type { OpenDatabase } from './open-database';
+import { ChangeClock } from './change-clock';
 import { PreparingClient } from './preparing-client';
 import { SnakeCaseNaming } from './snake-case-naming';
+import { Tenants } from './tenants';
 import { Transactions } from './transactions';
 
 export const DATABASE_SECRET = Symbol('database secret');
@@ -43,10 +45,12 @@ export class DatabaseModule {
       ],
       providers: [
         Transactions,
+        Tenants,
+        ChangeClock,
         { provide: DATABASE_SECRET, useValue: database.secret },
         { provide: DATABASE_URL, useValue: database.appUrl },
       ],
-      exports: [Transactions, DATABASE_SECRET, DATABASE_URL, TypeOrmModule],
+      exports: [Transactions, Tenants, ChangeClock, DATABASE_SECRET, DATABASE_URL, TypeOrmModule],
     };
   }
 }

@@ -1,7 +1,7 @@
 import { Client, escapeLiteral } from 'pg';
 import { PgBoss } from 'pg-boss';
 import { version as bossVersion } from 'pg-boss/package.json';
-import { HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames } from '../jobs/job-queues';
+import { HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames, oneWaiting } from '../jobs/job-queues';
 
 const QUEUE = {
   retryLimit: 10,
@@ -30,7 +30,7 @@ export async function prepareJobs(ownerUrl: string, appRole: string): Promise<vo
   boss.on('error', (error) => failures.push(error));
   await boss.start();
   for (const name of jobNames) {
-    await boss.createQueue(name, QUEUE);
+    await boss.createQueue(name, { ...QUEUE, policy: oneWaiting.has(name) ? 'short' : 'standard' });
     // one that was created by an earlier version keeps its settings otherwise
     await boss.updateQueue(name, QUEUE);
   }

@@ -11,6 +11,7 @@ export type ErrorCode =
   | 'state-conflict'
   | 'slot-taken'
   | 'request-in-progress'
+  | 'no-longer-kept'
   | 'stale-version'
   | 'payload-too-large'
   | 'unsupported-media-type'

@@ -143,8 +143,10 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
   const responses = operation.responses as Record<string, Json>;
   const revised = ((operation.parameters ?? []) as Json[]).some(({ name }) => name === 'If-Match');
   const refusals = [...REFUSALS, ...REFUSALS_OF_METHOD[method], ...(revised ? REFUSALS_OF_REVISION : [])];
-  for (const status of refusals.sort()) {
-    responses[status] ??= { $ref: '#/components/responses/Problem' };
+  // those that an operation names itself are answered like the common ones
+  const own = Object.keys(responses).filter((status) => status >= '400');
+  for (const status of [...refusals, ...own].sort()) {
+    responses[status] = { $ref: '#/components/responses/Problem' };
   }
   for (const [status, response] of Object.entries(responses)) {
     if (!status.startsWith('2')) continue;

@@ -37,20 +37,21 @@ export class Cursors {
   }
 
   /** The sort values of the last row seen, or null on the first page. */
-  after(cursor: string | undefined, filter: unknown): unknown[] | null {
+  after(cursor: string | undefined, filter: unknown, parameter = 'cursor'): unknown[] | null {
     if (cursor === undefined) return null;
     const [payload, signature] = cursor.split('.');
     if (payload === undefined || signature === undefined || !this.isSignature(signature, payload, filter)) {
       throw parameterError(
-        'cursor',
+        parameter,
         'This cursor was not made by this server for this list and filter.',
-        'repeat the list without a cursor, and keep the filter while you follow "next"',
+        `repeat the list without "${parameter}", and keep the filter while you follow "next"`,
       );
     }
     return JSON.parse(Buffer.from(payload, 'base64url').toString('utf8')) as unknown[];
   }
 
-  private encode(key: unknown[], filter: unknown): string {
+  /** The cursor of a place in a list; `filter` as for `page`. */
+  encode(key: unknown[], filter: unknown): string {
     const payload = Buffer.from(JSON.stringify(key)).toString('base64url');
     return `${payload}.${this.sign(payload, filter).toString('base64url')}`;
   }

@@ -65,6 +65,12 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
     title: 'The first request with this Idempotency-Key is still running',
     remedy: 'Wait for the time in Retry-After and send the same request again.',
   },
+  'no-longer-kept': {
+    status: 410,
+    title: 'The changes after this cursor are no longer all kept',
+    remedy:
+      'Take a new cursor with GET /v1/changes?after=now, read everything again that you keep a copy of, and follow the new cursor from there.',
+  },
   'stale-version': {
     status: 412,
     title: 'Somebody changed the record since you read it',

@@ -25,9 +25,18 @@ export interface JobData {
     consentRequestId: string;
     failedAttempts: number;
   };
+  /** a job that every organisation is owed again */
+  'visit-organisations': { job: RecurringJob };
+  /** due items and holds that the passing of time has brought */
+  'announce-states': { organisationId: string };
+  /** events that are older than they are kept */
+  'forget-events': { organisationId: string };
 }
 
 export type JobName = keyof JobData;
+
+/** Background work that is done for each organisation again and again. */
+export type RecurringJob = 'announce-states' | 'forget-events';
 
 export const jobNames: readonly JobName[] = [
   'run-import',
@@ -36,7 +45,13 @@ export const jobNames: readonly JobName[] = [
   'make-downtime-plan',
   'accept-downtime-plan',
   'request-webhook-consent',
+  'visit-organisations',
+  'announce-states',
+  'forget-events',
 ];
+
+/** Queues where a job that waits is not queued a second time for the same organisation. */
+export const oneWaiting: ReadonlySet<JobName> = new Set<JobName>(['announce-states', 'forget-events']);
 
 export const JOBS_SCHEMA = 'jobs';
 

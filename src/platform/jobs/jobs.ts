@@ -4,7 +4,7 @@ import type { Logger } from 'pino';
 import { DATABASE_URL } from '../database/database.module';
 import type { Tx } from '../database/transactions';
 import { LOGGER } from '../observability/logging';
-import { JOBS_SCHEMA, type JobData, type JobName } from './job-queues';
+import { JOBS_SCHEMA, type JobData, type JobName, type RecurringJob } from './job-queues';
 
 // How often workers say that they live, and how often dead ones are looked for.
 const WATCH_SECONDS = 5;
@@ -40,6 +40,22 @@ export class Jobs implements OnApplicationShutdown {
       ...(startAt === undefined ? {} : { startAfter: startAt }),
       db: { executeSql: async (sql, values) => ({ rows: await tx.query<unknown[]>(sql, values) }) },
     });
+  }
+
+  /** Asks for a job of every organisation whenever the cron expression says so, in UTC. */
+  async recur(job: RecurringJob, cron: string): Promise<void> {
+    await this.start();
+    const data: JobData['visit-organisations'] = { job };
+    await this.boss.schedule('visit-organisations', cron, data, { key: job });
+  }
+
+  /** Queues a job for each of the organisations that does not wait for one already. */
+  async enqueueForEach(job: RecurringJob, organisationIds: readonly string[]): Promise<void> {
+    await this.start();
+    for (const organisationId of organisationIds) {
+      const data: JobData[RecurringJob] = { organisationId };
+      await this.boss.send(job, data, { singletonKey: organisationId });
+    }
   }
 
   /** Starts to take jobs of a queue, one at a time. */
