@@ -22,9 +22,13 @@ export class TwoApiProcesses {
     private readonly postgres: EmbeddedPostgres,
     readonly apis: ApiProcess[],
     readonly organisation: NewOrganisation,
+    private readonly settings: Record<string, string>,
   ) {}
 
-  static async start(organisationName: string): Promise<TwoApiProcesses> {
+  static async start(
+    organisationName: string,
+    settings: Record<string, string> = {},
+  ): Promise<TwoApiProcesses> {
     ensureBuilt();
     const folder = mkdtempSync(join(tmpdir(), 'precharge-two-'));
     chmodSync(folder, 0o711); // as root the server runs as another user, who has to pass through
@@ -33,9 +37,10 @@ export class TwoApiProcesses {
       mode: 'child',
       durable: false,
     });
-    const apis = [await startApi(postgres, folder, 'first'), await startApi(postgres, folder, 'second')];
+    const apis: ApiProcess[] = [];
+    for (const name of ['first', 'second']) apis.push(await startApi(postgres, folder, name, settings));
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, postgres, apis, organisation);
+    return new TwoApiProcesses(folder, postgres, apis, organisation, settings);
   }
 
   async stop(): Promise<void> {
@@ -47,7 +52,7 @@ export class TwoApiProcesses {
   /** Kills a process without warning and starts another one in its place. */
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
-    this.apis[index] = await startApi(this.postgres, this.folder, `restarted-${index}`);
+    this.apis[index] = await startApi(this.postgres, this.folder, `restarted-${index}`, this.settings);
   }
 
   async send<Body>(
@@ -91,12 +96,18 @@ export class TwoApiProcesses {
   }
 }
 
-async function startApi(postgres: EmbeddedPostgres, folder: string, name: string): Promise<ApiProcess> {
+async function startApi(
+  postgres: EmbeddedPostgres,
+  folder: string,
+  name: string,
+  settings: Record<string, string>,
+): Promise<ApiProcess> {
   const environment = {
     DATABASE_URL: postgres.url(),
     PRECHARGE_SECRET: TEST_SECRET,
     LOG_LEVEL: 'warn',
     REQUESTS_PER_MINUTE: '100000000',
+    ...settings,
   };
   return ApiProcess.start(environment, await freePort(), join(folder, `${name}.log`));
 }

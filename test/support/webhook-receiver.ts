@@ -12,6 +12,8 @@ export interface ReceivedMessage {
   event: { type: string; subject: string; vehicleid?: string; data: Record<string, unknown> };
   /** whether the receiver said that it has it */
   taken: boolean;
+  /** whether it has been answered, or its sender has gone */
+  over: boolean;
 }
 
 export interface ReceiverAnswer {
@@ -46,7 +48,16 @@ export class WebhookReceiver {
         const body = Buffer.concat(chunks).toString();
         const { url = '', headers } = request;
         const event = JSON.parse(body) as ReceivedMessage['event'];
-        const message = { path: url, headers, body, event, id: String(headers['webhook-id']), taken: false };
+        const message = {
+          path: url,
+          headers,
+          body,
+          event,
+          id: String(headers['webhook-id']),
+          taken: false,
+          over: false,
+        };
+        response.once('close', () => (message.over = true));
         this.messages.push(message);
         const conduct = this.conduct(message);
         if (conduct === 'silence') return;
@@ -74,6 +85,11 @@ export class WebhookReceiver {
   /** Messages about changes, in the order of arrival. */
   get events(): ReceivedMessage[] {
     return this.messages.filter(({ event }) => event.type !== 'webhook.consent');
+  }
+
+  /** Messages about changes that wait for their answer. */
+  get inHand(): ReceivedMessage[] {
+    return this.events.filter(({ over }) => !over);
   }
 
   stop(): void {

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
-import { Turns, type Turn } from '../../platform/database/turns';
+import { KEEP_TURN_EVERY_MS, Turns, type Turn } from '../../platform/database/turns';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
 import { afterAttempt } from './after-attempt';
 import { EndpointChangesService } from './endpoint-changes.service';
@@ -86,7 +86,7 @@ export class WebhookTurnService {
           );
           begun += 1;
         }
-        if (flights.size > 0) await Promise.race(flights.values());
+        if (flights.size > 0) await firstOf(flights.values(), KEEP_TURN_EVERY_MS);
         else if (step.outlook !== null) {
           const { nextAt, waiting } = step.outlook;
           await this.turns.finish(turn, isOver ? new Date(this.clock.now()) : nextAt, waiting);
@@ -144,6 +144,17 @@ export class WebhookTurnService {
     const before = { failingSince: failingSince?.getTime() ?? null, resumeAt: resumeAt?.getTime() ?? null };
     const verdicts = batch.map(({ sent }) => sent.verdict);
     await this.changes.setHealth(tx, system, endpoint, healthAfter(before, verdicts, now.getTime()));
+  }
+}
+
+/** Waits for the first of some promises, but not longer than `ms`. */
+async function firstOf(promises: Iterable<Promise<void>>, ms: number): Promise<void> {
+  let timer: NodeJS.Timeout | undefined;
+  const timeUp = new Promise<void>((resolve) => (timer = setTimeout(resolve, ms)));
+  try {
+    await Promise.race([...promises, timeUp]);
+  } finally {
+    clearTimeout(timer);
   }
 }
 

@@ -15,7 +15,10 @@ export interface Turn {
 }
 
 // A worker that has not been heard of for so long is taken for dead, and its turn goes to another.
-const LEASE_SECONDS = 60;
+const LEASE_SECONDS = 20;
+
+/** How often a turn that takes longer should be kept. */
+export const KEEP_TURN_EVERY_MS = 5_000;
 
 /**
  * The common diary of all workers: whose turn it is, over all organisations. Unlike a job of the queue a turn never
