@@ -12,7 +12,7 @@ let depotId: string;
 let fleetId: string;
 
 beforeAll(async () => {
-  test = await startTestApp({ webhookToLoopback: true, webhookTimeoutMs: 2_000 });
+  test = await startTestApp({ webhookToLoopback: true, webhookTimeoutMs: 5_000 });
 });
 afterAll(() => test.close());
 beforeEach(async () => {

@@ -8,6 +8,7 @@ import { benchGas } from './bench-gas';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
+import { benchWebhooks } from './bench-webhooks';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
@@ -16,6 +17,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   slots: async () => [...(await benchSlotsCore()), ...(await benchSlotsQuery())],
   booking: benchBooking,
   due: benchDue,
+  webhooks: benchWebhooks,
   start: benchStart,
 };
 

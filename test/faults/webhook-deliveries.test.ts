@@ -14,7 +14,7 @@ let desk: WebhookDesk;
 let depotId: string;
 
 beforeAll(async () => {
-  test = await startTestApp({ webhookToLoopback: true, webhookTimeoutMs: 400 });
+  test = await startTestApp({ webhookToLoopback: true, webhookTimeoutMs: 1_500 });
 });
 afterAll(() => test.close());
 beforeEach(async () => {
@@ -212,11 +212,11 @@ it('a receiver that is down is tried with one message at a time, and is caught u
     inHand.push(desk.receiver.inHand.length);
     return 'silence';
   });
-  await vehicles(20);
+  await vehicles(12);
   await desk.deliverAll();
-  expect(inHand).toHaveLength(20);
+  expect(inHand).toHaveLength(12);
   expect([Math.max(...inHand.slice(0, 8)), Math.max(...inHand.slice(8))]).toEqual([8, 1]);
   desk.pass(HOUR);
   conductAs(() => ({ status: 200 }));
-  await desk.deliverUntil(async () => (await desk.deliveries(endpoint.id, '&state=delivered')).length === 20);
+  await desk.deliverUntil(async () => (await desk.deliveries(endpoint.id, '&state=delivered')).length === 12);
 });

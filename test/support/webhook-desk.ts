@@ -77,7 +77,9 @@ export class WebhookDesk {
     this.test.setNow(this.now);
   }
 
-  addEndpoint(body: object = {}): Promise<EndpointShown> {
+  /** Adds an endpoint that is told of what is recorded from now on, and of nothing that others have kept from settling. */
+  async addEndpoint(body: object = {}): Promise<EndpointShown> {
+    await this.settled();
     return this.operator.admin.ok('post', '/v1/webhook-endpoints', {
       body: { url: this.receiver.url, ...body },
     });
@@ -141,14 +143,18 @@ export class WebhookDesk {
 
   /** A turn after everything that was recorded so far may be told. */
   async deliverAll(): Promise<void> {
-    for (let settled = false; !settled;) {
+    await this.settled();
+    await this.deliver();
+  }
+
+  private async settled(): Promise<void> {
+    for (let isSo = false; !isSo;) {
       const [row] = await this.sql<{ settled: boolean }>(
         `SELECT app.settled_before() > COALESCE(max(xid), 0) AS settled FROM events WHERE organisation_id = $1`,
       );
-      settled = row?.settled === true;
+      isSo = row?.settled === true;
       await sleep(20);
     }
-    await this.deliver();
   }
 
   /** A statement that names the organisation as its first parameter: the owner of a test database sees all of them. */

@@ -19,6 +19,8 @@ import { WebhookSenderService, type SentMessage } from './webhook-sender.service
 import type { WebhookSigningSecret } from './webhook-signing-secret.entity';
 
 const MESSAGES_AT_ONCE = 8;
+/** what is sent before it is written down what came of it */
+const MESSAGES_AT_HAND = 32;
 const MESSAGES_PER_TURN = 2_000;
 
 /** How a turn is told to come to its end. */
@@ -73,25 +75,31 @@ export class WebhookTurnService {
         const batch = ended.splice(0);
         // a receiver that takes nothing is tried with one message at a time, until it takes one
         if (batch.length > 0) width = batch.some(isDelivered) ? Math.min(MESSAGES_AT_ONCE, width * 2) : 1;
+        const wanted = width === MESSAGES_AT_ONCE ? MESSAGES_AT_HAND : width;
         const isOver = stopping.aborted || begun >= MESSAGES_PER_TURN;
-        const room = isOver ? 0 : width - flights.size;
-        const step = await this.step(turn, batch, [...flights.keys()], room);
+        const step = await this.step(turn, batch, [...flights.keys()], isOver ? 0 : wanted - flights.size);
         if (step === null) return;
-        for (const message of step.messages) {
-          const { lane } = message.head;
-          const flight = this.send(step, message, givingUp).then((end) => void ended.push(end));
-          flights.set(
-            lane,
-            flight.finally(() => flights.delete(lane)),
-          );
-          begun += 1;
-        }
-        if (flights.size > 0) await firstOf(flights.values(), KEEP_TURN_EVERY_MS);
-        else if (step.outlook !== null) {
+        const ready = [...step.messages];
+        if (ready.length === 0 && flights.size === 0) {
+          if (step.outlook === null) continue; // the last ones ended meanwhile
           const { nextAt, waiting } = step.outlook;
           await this.turns.finish(turn, isOver ? new Date(this.clock.now()) : nextAt, waiting);
           return;
         }
+        const writeBy = performance.now() + KEEP_TURN_EVERY_MS;
+        do {
+          for (const message of ready.splice(0, width - flights.size)) {
+            const { lane } = message.head;
+            const flight = this.send(step, message, givingUp).then((end) => void ended.push(end));
+            flights.set(
+              lane,
+              flight.finally(() => flights.delete(lane)),
+            );
+            begun += 1;
+          }
+          await firstOf(flights.values(), writeBy - performance.now());
+          // after a failure what is at hand may not leave as it would have
+        } while (ready.length > 0 && ended.every(isDelivered) && performance.now() < writeBy);
       }
     } finally {
       // nobody else may begin with a lane while a message of it is on its way
