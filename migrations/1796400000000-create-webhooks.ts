@@ -97,8 +97,9 @@ export class CreateWebhooks1796400000000 implements MigrationInterface {
       CREATE INDEX webhook_deliveries_list_idx ON webhook_deliveries (organisation_id, endpoint_id, id);
       CREATE INDEX webhook_deliveries_waiting_idx
         ON webhook_deliveries (organisation_id, endpoint_id, lane, xid, sequence) WHERE state = 'waiting';
-      CREATE INDEX webhook_deliveries_dead_idx ON webhook_deliveries (organisation_id, endpoint_id, id)
-        WHERE state = 'dead';
+      CREATE INDEX webhook_deliveries_state_idx ON webhook_deliveries (organisation_id, endpoint_id, state, id);
+      CREATE INDEX webhook_deliveries_settled_idx ON webhook_deliveries (organisation_id, endpoint_id, settled_at)
+        WHERE settled_at IS NOT NULL;
 
       -- Whose turn it is to be looked after in the background, over all organisations, since row security shows one at
       -- a time: ids, times and a count alone. A turn is leased; the lease of a worker that died runs out.

@@ -1,5 +1,5 @@
 import { once } from 'node:events';
-import { createServer, type IncomingHttpHeaders, type Server } from 'node:http';
+import { createServer, type IncomingHttpHeaders, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { Webhook } from 'standardwebhooks';
 
@@ -32,11 +32,23 @@ export function consenting({ event }: Pick<ReceivedMessage, 'event'>): ReceiverA
     : { status: 204 };
 }
 
+function behave(conduct: ReceiverConduct, message: ReceivedMessage, response: ServerResponse): void {
+  if (conduct === 'silence') return;
+  if (conduct === 'cut-before') {
+    response.destroy();
+  } else if (conduct === 'cut-within') {
+    response.writeHead(200, { 'content-length': '100' }).write('half', () => response.destroy());
+  } else {
+    message.taken = conduct.status >= 200 && conduct.status < 300;
+    response.writeHead(conduct.status, conduct.headers).end(conduct.body);
+  }
+}
+
 /** Somebody else's system that is sent webhooks. */
 export class WebhookReceiver {
   readonly messages: ReceivedMessage[] = [];
   /** may be exchanged at any time */
-  conduct: (message: ReceivedMessage) => ReceiverConduct = consenting;
+  conduct: (message: ReceivedMessage) => ReceiverConduct | Promise<ReceiverConduct> = consenting;
 
   private constructor(private readonly server: Server) {
     server.on('request', (request, response) => {
@@ -48,26 +60,11 @@ export class WebhookReceiver {
         const body = Buffer.concat(chunks).toString();
         const { url = '', headers } = request;
         const event = JSON.parse(body) as ReceivedMessage['event'];
-        const message = {
-          path: url,
-          headers,
-          body,
-          event,
-          id: String(headers['webhook-id']),
-          taken: false,
-          over: false,
-        };
+        const id = String(headers['webhook-id']);
+        const message = { path: url, headers, body, event, id, taken: false, over: false };
         response.once('close', () => (message.over = true));
         this.messages.push(message);
-        const conduct = this.conduct(message);
-        if (conduct === 'silence') return;
-        if (conduct === 'cut-before') request.socket.destroy();
-        else if (conduct === 'cut-within') {
-          response.writeHead(200, { 'content-length': '100' }).write('half', () => request.socket.destroy());
-        } else {
-          message.taken = conduct.status >= 200 && conduct.status < 300;
-          response.writeHead(conduct.status, conduct.headers).end(conduct.body);
-        }
+        void Promise.resolve(this.conduct(message)).then((conduct) => behave(conduct, message, response));
       });
     });
   }

@@ -41,7 +41,6 @@ export class EndpointChangesService {
     const before = auditedEndpoint(endpoint);
     const saved = await this.store(tx, endpoint, values);
     await this.record(tx, principal, endpoint.id, action, { before, after: auditedEndpoint(saved) });
-    await this.follow(tx, saved);
     return saved;
   }
 

@@ -53,7 +53,7 @@ export class WebhookConsentService {
         await this.changes.change(tx, system, current, 'disabled', disabled);
       } else if (isConsent(sent.outcome, current.challenge)) {
         const consented = { consentedAt: new Date(this.clock.now()), lastConsentAttempt };
-        await this.changes.change(tx, system, current, 'consented', consented);
+        await this.changes.follow(tx, await this.changes.change(tx, system, current, 'consented', consented));
       } else {
         await this.changes.store(tx, current, { lastConsentAttempt });
         const failedAttempts = request.failedAttempts + 1;

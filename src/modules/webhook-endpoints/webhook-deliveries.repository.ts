@@ -192,8 +192,7 @@ export class WebhookDeliveriesRepository {
   async forget(tx: Tx, endpointId: string, settledBefore: Date, limit: number): Promise<void> {
     await tx.query(
       `DELETE FROM webhook_deliveries WHERE endpoint_id = $1 AND id IN (
-        SELECT id FROM webhook_deliveries WHERE endpoint_id = $1 AND state <> 'waiting' AND settled_at < $2
-          ORDER BY id LIMIT $3)`,
+        SELECT id FROM webhook_deliveries WHERE endpoint_id = $1 AND settled_at < $2 ORDER BY settled_at LIMIT $3)`,
       [endpointId, settledBefore, limit],
     );
   }

@@ -13,7 +13,10 @@ export type DeliveryState = (typeof deliveryStates)[number];
 @Index('webhook_deliveries_waiting_idx', ['organisationId', 'endpointId', 'lane', 'xid', 'sequence'], {
   where: `state = 'waiting'`,
 })
-@Index('webhook_deliveries_dead_idx', ['organisationId', 'endpointId', 'id'], { where: `state = 'dead'` })
+@Index('webhook_deliveries_state_idx', ['organisationId', 'endpointId', 'state', 'id'])
+@Index('webhook_deliveries_settled_idx', ['organisationId', 'endpointId', 'settledAt'], {
+  where: `settled_at IS NOT NULL`,
+})
 @Check('webhook_deliveries_state_check', `state IN ('waiting', 'delivered', 'dead')`)
 @ForeignKey('WebhookEndpoint', ['organisationId', 'endpointId'], ['organisationId', 'id'], {
   name: 'webhook_deliveries_endpoint_fkey',

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { Inject, Injectable } from '@nestjs/common';
 import { v7 as uuidv7 } from 'uuid';
 import { Clock } from '../../platform/clock/clock';
@@ -135,23 +136,25 @@ export class WebhookEndpointsService {
     body: UpdateWebhookEndpointDto,
   ): Promise<WebhookEndpointDto> {
     const { principal } = context;
-    const url = body.url === undefined ? undefined : this.acceptedUrl(body.url);
+    const patch = { ...body, ...(body.url === undefined ? {} : { url: this.acceptedUrl(body.url) }) };
     return this.transactions.write(context, async (tx) => {
       const endpoint = await this.require(tx, endpointId);
       expectRevision(endpoint, revision);
-      const { enabled = endpoint.enabled } = body;
-      const moved = url !== undefined && url !== endpoint.url;
-      const opened = enabled && !endpoint.enabled;
+      if (isDeepStrictEqual({ ...endpoint, ...patch }, { ...endpoint })) return this.dtoOf(tx, endpoint);
+      const moved = patch.url !== undefined && patch.url !== endpoint.url;
+      const opened = patch.enabled === true && !endpoint.enabled;
+      // who moved has not been asked yet, and who was gone said no
+      const isAsked =
+        moved || (opened && (endpoint.disabledReason === 'gone' || endpoint.consentedAt === null));
       const saved = await this.changes.change(tx, principal, endpoint, 'changed', {
-        ...body,
-        ...(url === undefined ? {} : { url }),
+        ...patch,
         ...(opened ? { disabledReason: null, failingSince: null, resumeAt: null } : {}),
-        // who moved has not been asked yet, and who was gone said no
-        ...(moved || (opened && endpoint.disabledReason === 'gone')
+        ...(isAsked
           ? { consentedAt: null, lastConsentAttempt: null, ...this.changes.newConsentRequest() }
           : {}),
       });
       if (opened) await this.deliveries.hurry(tx, endpointId, new Date(this.clock.now()));
+      if (opened || moved) await this.changes.follow(tx, saved);
       return this.dtoOf(tx, saved);
     });
   }
