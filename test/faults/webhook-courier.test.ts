@@ -98,6 +98,7 @@ it('gives a message up that nobody answers when the process is stopped; another 
     { state: 'waiting', failedAttempts: 0, attempts: [] },
   ]);
   desk.receiver.conduct = consenting;
+  desk.pass(HOUR);
   await desk.deliver();
   expect(await desk.deliveries(endpoint.id)).toMatchObject([{ state: 'delivered' }]);
   expect(new Set(desk.receiver.events.map(({ id }) => id)).size).toBe(1);
