@@ -1,17 +1,12 @@
-import { setTimeout as sleep } from 'node:timers/promises';
 import LinkHeader from 'http-link-header';
-import { Client } from 'pg';
-import { EventRetentionService } from '../../src/modules/changes/event-retention.service';
-import { SettledWatch } from '../../src/modules/changes/settled-watch';
 import { EVENT_TYPES } from '../../src/platform/audit/recorded-changes';
-import { ChangeClock } from '../../src/platform/database/change-clock';
 import type { ChangeDto } from '../../src/modules/changes/dto/change.dto';
 import { asOwner } from '../support/api-client';
 import { cloudEventFaults } from '../support/cloud-event-check';
 import { FeedReader } from '../support/feed-reader';
 import { Operator } from '../support/operator';
-import { send, type Sent } from '../support/send';
-import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
+import { send } from '../support/send';
+import { startTestApp, type TestApp } from '../support/test-app';
 import { buildWorld, type World } from '../support/world';
 
 const FEED = '/v1/changes';
@@ -199,6 +194,18 @@ describe('the cursor', () => {
     expect(read.map(({ type, subject }) => [type, subject])).toEqual([['depot.created', `depot/${depotId}`]]);
   });
 
+  it('looks on over more of what is not asked for than one look takes in', async () => {
+    const crowded = await Operator.of(test, 'An operator with a long list');
+    const feed = await reader(keyOf(crowded), { types: 'depot.created' }).now();
+    await crowded.sql(
+      `INSERT INTO events (organisation_id, type, subject_type, subject_id, data)
+        SELECT $1, 'fleet.changed', 'fleet', $1, '{}' FROM generate_series(1, 5000)`,
+      [crowded.organisationId],
+    );
+    await crowded.depot(await crowded.fleet('Patient transport'), 'Upper Tarn');
+    expect(await feed.until(({ length }) => length === 1)).toHaveLength(1);
+  });
+
   it.each<[string, string]>([
     ['after=made.up', 'after'],
     ['after=', 'after'],
@@ -221,236 +228,5 @@ describe('the cursor', () => {
     const feed = reader(keyOf(operator));
     feed.next = theirs.next;
     expect(await feed.ask()).toMatchObject({ status: 422, body: { errors: [{ parameter: 'after' }] } });
-  });
-});
-
-describe('an open transaction', () => {
-  async function opened(operator: Operator): Promise<Client> {
-    const client = new Client({ connectionString: test.database.ownerUrl });
-    await client.connect();
-    await client.query('BEGIN');
-    await client.query(`SELECT set_config('app.organisation_id', $1, true)`, [operator.organisationId]);
-    return client;
-  }
-  const change = (client: Client, operator: Operator, fleetId: string, note: string): Promise<unknown> =>
-    client.query(
-      `INSERT INTO events (organisation_id, type, subject_type, subject_id, fleet_id, data)
-        VALUES ($1, 'fleet.changed', 'fleet', $2, $2, $3)`,
-      [operator.organisationId, fleetId, { note }],
-    );
-  const notes = (read: readonly ChangeDto[]): unknown[] => read.map(({ data }) => data.note);
-
-  it('holds back what was recorded after it began, and is not passed over', async () => {
-    const operator = await Operator.of(test, 'An operator with a slow writer');
-    const fleetId = await operator.fleet('Patient transport');
-    const feed = reader(keyOf(operator));
-    await feed.until(({ length }) => length === 1);
-    const slow = await opened(operator);
-    await change(slow, operator, fleetId, 'slow');
-    await operator.sql(
-      `INSERT INTO events (organisation_id, type, subject_type, subject_id, data) VALUES ($1, 'fleet.changed', 'fleet', $2, '{"note": "quick"}')`,
-      [operator.organisationId, fleetId],
-    );
-    for (let look = 0; look < 3; look++) expect(await feed.page()).toEqual([]);
-    const metrics = await send(test, 'GET', '/metrics');
-    expect(Number(/^precharge_feed_unsettled_events (\d+)$/m.exec(metrics.text)?.[1])).toBeGreaterThan(0);
-    expect(metrics.text).toMatch(/^precharge_feed_unsettled_seconds \d/m);
-    await slow.query('COMMIT');
-    await slow.end();
-    expect(notes((await feed.until(({ length }) => length === 3)).slice(1))).toEqual(['slow', 'quick']);
-  });
-
-  // the transaction that has the smaller number waits for the other one's lock, and so changes the fleet after it
-  it('that waited for another one is told after it', async () => {
-    const operator = await Operator.of(test, 'An operator with two writers');
-    const first = await operator.fleet('one');
-    const second = await operator.fleet('two');
-    const feed = reader(keyOf(operator));
-    await feed.until(({ length }) => length === 2);
-    const lock = `SELECT id FROM fleets WHERE id = $1 FOR NO KEY UPDATE`;
-    const [early, late] = [await opened(operator), await opened(operator)];
-    await early.query(lock, [first]);
-    await late.query(lock, [second]);
-    const waiting = early.query(lock, [second]).then(() => change(early, operator, second, 'afterwards'));
-    await change(late, operator, second, 'before');
-    await late.query('COMMIT');
-    await waiting;
-    await early.query('COMMIT');
-    await Promise.all([early.end(), late.end()]);
-    expect(notes((await feed.until(({ length }) => length === 4)).slice(2))).toEqual([
-      'before',
-      'afterwards',
-    ]);
-  });
-});
-
-describe('waiting', () => {
-  it('ends when something was recorded', async () => {
-    const operator = await Operator.of(test, 'An operator that is waited for');
-    const feed = await reader(keyOf(operator)).now();
-    const waiting = feed.page({ wait: '30' });
-    await operator.fleet('Patient transport');
-    expect((await waiting).map(({ type }) => type)).toEqual(['fleet.created']);
-  });
-
-  it('is woken, not only ended by the clock', async () => {
-    const operator = await Operator.of(test, 'An operator that wakes');
-    const settled = await test.app.get(ChangeClock).settledBefore();
-    // longer than a test may take
-    const woken = test.app.get(SettledWatch).moved(settled, 600_000, new AbortController().signal);
-    await operator.fleet('Patient transport');
-    await woken;
-  });
-
-  it('ends without anything when its time is over, with a cursor to go on with', async () => {
-    const operator = await Operator.of(test, 'A quiet operator');
-    const feed = await reader(keyOf(operator)).now();
-    expect(await feed.page({ wait: '1' })).toEqual([]);
-    await operator.fleet('Patient transport');
-    expect(await feed.until(({ length }) => length === 1)).toHaveLength(1);
-  });
-
-  it('ends when the reader is gone, and when the process ends', async () => {
-    const beside = await startTestApp({}, { beside: test });
-    const watch = beside.app.get(SettledWatch);
-    const wait = (signal: AbortSignal): Promise<void> => watch.moved('', 600_000, signal);
-    jest.spyOn(beside.app.get(ChangeClock), 'settledBefore').mockResolvedValue('');
-    const gone = new AbortController();
-    const [first, second] = [wait(gone.signal), wait(new AbortController().signal)];
-    gone.abort();
-    await first;
-    expect(watch.count).toBe(1);
-    await beside.close();
-    await second;
-    await wait(new AbortController().signal);
-  });
-
-  it('is for ten requests of a key at a time; more are answered at once', async () => {
-    const operator = await Operator.of(test, 'An impatient operator');
-    let pending = 0;
-    const ask = async (): Promise<Sent> => {
-      const feed = await reader(keyOf(operator)).now();
-      pending += 1;
-      const answer = await feed.ask({ wait: '30' });
-      pending -= 1;
-      return answer;
-    };
-    const ten = Array.from({ length: 10 }, ask);
-    while (test.app.get(SettledWatch).count < 10) await sleep(10);
-    expect(await ask()).toMatchObject({ status: 200, body: { items: [] } });
-    expect(pending).toBe(10);
-    await operator.fleet('Patient transport');
-    for (const { body } of await Promise.all(ten)) expect(body.items).toHaveLength(1);
-  });
-});
-
-describe('what is no longer kept', () => {
-  const FAR = Date.parse('2999-01-01T00:00:00Z');
-  const forget = async (operator: Operator, now: number): Promise<number> => {
-    test.setNow(now);
-    try {
-      return await test.app.get(EventRetentionService).forget(operator.organisationId);
-    } finally {
-      test.setNow(TEST_NOW);
-    }
-  };
-
-  it('is answered 410, with what to do, to whoever has not read all of it', async () => {
-    const operator = await Operator.of(test, 'An operator with a past');
-    for (const name of ['one', 'two', 'three']) await operator.fleet(name);
-    const [slow, idle] = [reader(keyOf(operator), { limit: '1' }), reader(keyOf(operator))];
-    await slow.until(({ length }) => length === 1);
-    await idle.until(({ length }) => length === 3);
-    expect(await forget(operator, TEST_NOW)).toBe(0);
-    expect(await forget(operator, FAR)).toBe(3);
-    await operator.fleet('four');
-
-    const answer = await slow.ask();
-    expect(answer).toMatchObject({ status: 410, body: { type: '/problems/no-longer-kept' } });
-    const [error] = answer.body.errors as { parameter: string; remedy: string }[];
-    expect(error?.parameter).toBe('after');
-    expect(error?.remedy).toContain('after=now');
-    // who has read everything, and who begins, goes on
-    const names = ({ read }: FeedReader): unknown[] => read.slice(-1).map(({ data }) => data.name);
-    await idle.until(({ length }) => length === 4);
-    const fresh = reader(keyOf(operator));
-    await fresh.until(({ length }) => length === 1);
-    expect([names(idle), names(fresh)]).toEqual([['four'], ['four']]);
-  });
-
-  it('leaves the audit trail as it is, and other operators alone', async () => {
-    const operator = await Operator.of(test, 'An operator with records');
-    const other = await Operator.of(test, 'Its neighbour');
-    await Promise.all([operator.fleet('one'), other.fleet('one')]);
-    const entries = (): Promise<unknown[]> =>
-      operator.sql('SELECT * FROM audit_entries WHERE organisation_id = $1 ORDER BY id', [
-        operator.organisationId,
-      ]);
-    const before = await entries();
-    expect(await forget(operator, FAR)).toBe(1);
-    expect(await entries()).toEqual(before);
-    expect(await reader(keyOf(other)).until(({ length }) => length === 1)).toHaveLength(1);
-  });
-
-  it('does not grow old for whoever keeps asking and finds nothing', async () => {
-    const operator = await Operator.of(test, 'An operator of many fleets');
-    const feed = reader(keyOf(operator), { types: 'booking.booked' });
-    await feed.page();
-    await operator.fleet('one');
-    await reader(keyOf(operator)).until(({ length }) => length === 1);
-    await feed.page();
-    expect(await forget(operator, FAR)).toBe(1);
-    expect(await feed.page()).toEqual([]);
-  });
-});
-
-describe('after a restore', () => {
-  let restored: TestApp;
-  let operator: Operator;
-  let feed: FeedReader;
-
-  /** Makes the server write another history, as one does into which a dump was read or that took over. */
-  const become = (history: string): Promise<unknown> =>
-    operator.sql(
-      `CREATE OR REPLACE FUNCTION app.server_history() RETURNS text LANGUAGE sql STABLE AS $$ SELECT '${history}' $$`,
-    );
-
-  beforeAll(async () => {
-    restored = await startTestApp();
-    operator = await Operator.of(restored, 'Tarn Valley Patient Transport');
-    feed = new FeedReader(restored, keyOf(operator), { limit: '2' });
-  });
-  afterAll(() => restored.close());
-
-  it('every cursor goes on, and what is recorded now comes after what was recorded before', async () => {
-    for (const name of ['one', 'two', 'three']) await operator.fleet(name);
-    await feed.until(({ length }) => length >= 2);
-    // the former server had counted far more transactions
-    await operator.sql('UPDATE events SET xid = xid + 1000000000');
-    await become('another/00000001');
-    await operator.fleet('four');
-    const fresh = new FeedReader(restored, keyOf(operator), { limit: '2' });
-    const read = await fresh.until(({ length }) => length === 4);
-    expect(read.map(({ data }) => data.name)).toEqual(['one', 'two', 'three', 'four']);
-    await become('another/00000002');
-    await operator.fleet('five');
-    expect((await fresh.until(({ length }) => length === 5)).at(-1)?.data.name).toBe('five');
-    const numbers = await operator.sql<{ number: string }>(
-      'SELECT DISTINCT (xid >> 48)::text AS number FROM events ORDER BY 1',
-    );
-    expect(numbers.map(({ number }) => number)).toEqual(['0', '1', '2']);
-    feed = fresh;
-  });
-
-  it('to an older state, a cursor that counts what is gone is answered 410', async () => {
-    await operator.sql('DELETE FROM app.histories WHERE number = 2');
-    await operator.sql('DELETE FROM events WHERE xid >> 48 = 2');
-    await become('third/00000001');
-    expect(await feed.ask()).toMatchObject({ status: 410, body: { type: '/problems/no-longer-kept' } });
-    await operator.fleet('five again');
-    expect(await feed.ask()).toMatchObject({ status: 410 });
-    const fresh = new FeedReader(restored, keyOf(operator));
-    const read = await fresh.until(({ length }) => length === 5);
-    expect(read.at(-1)?.data.name).toBe('five again');
   });
 });

@@ -166,7 +166,8 @@ describe('events that are not kept any more', () => {
     await desk.change(endpoint.id, { enabled: false });
     await desk.operator.vehicle(depotId, 'TVP 101');
     await desk.sql(
-      `INSERT INTO event_horizons (organisation_id, xid, sequence) SELECT organisation_id, xid, sequence FROM events
+      `INSERT INTO event_horizons (organisation_id, xid, sequence, settled_before)
+        SELECT organisation_id, xid, sequence, 0 FROM events
         WHERE organisation_id = $1 ORDER BY xid DESC, sequence DESC LIMIT 1`,
     );
     await desk.sql(`DELETE FROM events WHERE organisation_id = $1`);

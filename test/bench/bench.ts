@@ -3,6 +3,7 @@ import { cpus, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
 import { benchBooking } from './bench-booking';
 import { benchDue } from './bench-due';
+import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
 import { benchSlotsCore } from './bench-slots-core';
@@ -17,6 +18,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   slots: async () => [...(await benchSlotsCore()), ...(await benchSlotsQuery())],
   booking: benchBooking,
   due: benchDue,
+  feed: benchFeed,
   webhooks: benchWebhooks,
   start: benchStart,
 };

@@ -156,7 +156,7 @@ const OF_EVERY_VEHICLE = [
     SELECT organisation_id, 'vehicle.created', 'vehicle', id, id, fleet_id, '{}' FROM vehicles WHERE organisation_id = $1`,
   `INSERT INTO announced_states (organisation_id, vehicle_id, fleet_id, item, state)
     SELECT organisation_id, id, fleet_id, 'vehicle', 'on-hold' FROM vehicles WHERE organisation_id = $1`,
-  `INSERT INTO event_horizons (organisation_id, xid, sequence) VALUES ($1, 0, 0)`,
+  `INSERT INTO event_horizons (organisation_id, settled_before) VALUES ($1, 0)`,
   `WITH endpoint AS (
       INSERT INTO webhook_endpoints (organisation_id, url, enabled, fleet_ids, consent_request_id, challenge,
           cursor_xid, cursor_sequence, created_by)

@@ -1,12 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { ADMINISTRATORS_SUBJECTS } from '../../platform/audit/recorded-changes';
-import { Transactions, type Tx } from '../../platform/database/transactions';
+import { Transactions } from '../../platform/database/transactions';
 import { Cursors } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { ofAnotherHistory, olderThanKept } from './changes.errors';
 import {
-  ChangesRepository,
+  feedEnd,
   feedPage,
   type FeedPlace,
   type FeedQuery,
@@ -23,11 +23,17 @@ type After = FeedPlace & HistoryTag;
 interface Found {
   items: ChangeDto[];
   next: After;
+  /** nothing settled follows `next` */
+  atEnd: boolean;
   settled: string;
 }
 
 /** Reads that one key may have waiting in one process; more are answered at once. */
 const WAITING_AT_MOST = 10;
+
+/** Changes that are looked at together for those of some types, and how many times for one answer. */
+const LOOK_AT = 2_000;
+const LOOKS_AT_MOST = 25;
 
 /** What changed, in an order that never has something added in front of what a reader has seen. */
 @Injectable()
@@ -36,7 +42,6 @@ export class ChangesService {
 
   constructor(
     private readonly transactions: Transactions,
-    private readonly changes: ChangesRepository,
     private readonly cursors: Cursors,
     private readonly watch: SettledWatch,
     private readonly metrics: FeedMetrics,
@@ -54,6 +59,7 @@ export class ChangesService {
         after === 'now' ? await this.now(principal) : placeOf(this.cursors.after(after, filter, 'after')),
       types: types ?? null,
       hiddenSubjects: principal.role === 'administrator' ? [] : ADMINISTRATORS_SUBJECTS,
+      lookAt: types === undefined ? limit : Math.max(limit, LOOK_AT),
       limit,
     };
     let found = await this.find(principal, query);
@@ -64,19 +70,22 @@ export class ChangesService {
     return { items: found.items, next: this.cursors.encode([xid, sequence, history, historyTag], filter) };
   }
 
-  /** Some changes as they are told, by their ids; those that are no longer kept are missing. */
-  async told(tx: Tx, organisationId: string, ids: readonly string[]): Promise<Map<string, ChangeDto>> {
-    const rows = await this.changes.find(tx, ids);
-    return new Map(rows.map((row) => [row.id, toChangeDto(organisationId, row)]));
-  }
-
-  /** The place behind everything that is settled: what is being recorded at this moment comes after it. */
   private async now(principal: Principal): Promise<After> {
-    const nothing = { after: null, types: null, hiddenSubjects: [], limit: 0 };
-    return (await this.find(principal, nothing)).next;
+    const [end] = await this.transactions.readRows(principal, feedEnd());
+    if (end === undefined) throw new Error('the feed has no end');
+    return end;
   }
 
+  /** Looks on while there is nothing for the reader, but not for ever: `next` says how far it came. */
   private async find(principal: Principal, query: FeedQuery): Promise<Found> {
+    let found = await this.look(principal, query);
+    for (let looks = 1; found.items.length === 0 && !found.atEnd && looks < LOOKS_AT_MOST; looks++) {
+      found = await this.look(principal, { ...query, after: found.next });
+    }
+    return found;
+  }
+
+  private async look(principal: Principal, query: FeedQuery): Promise<Found> {
     const rows = await this.transactions.readRows(principal, feedPage(query));
     const [first] = rows;
     if (first === undefined) throw new Error('the page of the feed says nothing, not even that it is empty');
@@ -85,11 +94,7 @@ export class ChangesService {
     const changes = rows.filter((row) => row.id !== null);
     this.metrics.read(changes);
     const items = changes.map((row) => toChangeDto(principal.organisationId, row));
-    return {
-      items,
-      next: placeAfter(query, first, changes.at(-1) ?? null, items.length),
-      settled: first.settled,
-    };
+    return { items, ...placeAfter(query, first, changes), settled: first.settled };
   }
 
   private async wait(
@@ -104,7 +109,7 @@ export class ChangesService {
     for (;;) {
       const ms = until - performance.now();
       if (found.items.length > 0 || ms <= 0 || gone.aborted || this.watch.closing) return found;
-      await this.watch.moved(found.settled, ms, gone);
+      if (found.atEnd) await this.watch.moved(found.settled, ms, gone);
       found = await this.find(principal, { ...query, after: found.next });
     }
   }
@@ -125,19 +130,33 @@ export class ChangesService {
   }
 }
 
-// A page that is not full goes as far as everything is settled, also over changes that the reader did not ask for:
-// so the cursor of whoever has nothing to read does not grow old.
+const BEGINNING: FeedPlace = { xid: '0', sequence: '0' };
+
+// Behind what has been looked at, also where the reader did not ask for it: so the cursor of whoever has nothing to read
+// does not grow old. Never as far as everything is settled at this moment: numbers of transactions of which nothing has
+// reached the disk are given out again after a crash.
 function placeAfter(
   { after, limit }: FeedQuery,
-  { settled, history, historyTag }: FeedRow,
-  last: FeedPlace | null,
-  count: number,
-): After {
-  const here = { history, historyTag };
-  if (last !== null && count === limit) return { xid: last.xid, sequence: last.sequence, ...here };
-  // a standby may be behind what the reader has seen
-  if (after !== null && BigInt(after.xid) >= BigInt(settled)) return after;
-  return { xid: settled, sequence: '0', ...here };
+  { history, historyTag, settledMark, seenXid, seenSequence, seenAll }: FeedRow,
+  changes: readonly FeedPlace[],
+): Pick<Found, 'next' | 'atEnd'> {
+  const at = ({ xid, sequence }: FeedPlace): After => ({ xid, sequence, history, historyTag });
+  const last = changes.at(-1);
+  if (last !== undefined && changes.length === limit) return { next: at(last), atEnd: false };
+  const seen = seenXid === null || seenSequence === null ? null : { xid: seenXid, sequence: seenSequence };
+  if (seen !== null && seenAll === true) return { next: at(seen), atEnd: false };
+  const mark = settledMark === null ? null : { xid: settledMark, sequence: '0' };
+  const furthest = [after, seen, mark].reduce<FeedPlace>(later, BEGINNING);
+  return { next: at(furthest), atEnd: true };
+}
+
+function later(one: FeedPlace, other: FeedPlace | null): FeedPlace {
+  if (other === null) return one;
+  const [difference, tie] = [
+    BigInt(other.xid) - BigInt(one.xid),
+    BigInt(other.sequence) - BigInt(one.sequence),
+  ];
+  return difference > 0n || (difference === 0n && tie > 0n) ? other : one;
 }
 
 function placeOf(values: unknown[] | null): After | null {

@@ -23,9 +23,10 @@ export class EventRetentionService {
   async forget(organisationId: string): Promise<number> {
     const principal = systemPrincipal(organisationId, 'retention of events');
     const before = new Date(this.clock.now() - this.config.eventRetentionDays * DAY_MS);
+    await this.transactions.run(principal, (tx) => this.changes.mark(tx, organisationId));
     for (let total = 0; ;) {
       const forgotten = await this.transactions.run(principal, (tx) =>
-        this.changes.forget(tx, organisationId, before, BATCH),
+        this.changes.forget(tx, before, BATCH),
       );
       total += forgotten;
       if (forgotten < BATCH) return total;

@@ -17,9 +17,6 @@ export interface SettledAttempt {
 /** The first waiting delivery of a lane. */
 export type DeliveryHead = Pick<WebhookDelivery, 'id' | 'lane' | 'eventId' | 'failedAttempts'>;
 
-/** So many transactions may pass before the cursor of an endpoint that is told of nothing is moved all the same. */
-const CURSOR_BEHIND_AT_MOST = 10_000;
-
 // A statement of the settling: what the attempts of a batch have made of their deliveries, as rows.
 const SETTLED = `jsonb_to_recordset($2::jsonb) AS r ("id" uuid, "lane" text, "state" text, "failedAttempts" integer,
   "nextAttemptAt" timestamptz, "attempt" jsonb)`;
@@ -49,10 +46,10 @@ export class WebhookDeliveriesRepository {
   }
 
   /**
-   * Makes deliveries of the next events that the endpoint wants and moves its cursor behind them (and now and then behind
-   * those that it may not know of, so that they are not passed over again and again); an event that it was told of
-   * before is told again. Where events were forgotten before they came to their turn, the endpoint says so
-   * from then on. Answers how many events were looked at.
+   * Makes deliveries of the next events that the endpoint wants and moves its cursor behind them. An event that it was
+   * told of before is told again. Where there are none that it may know of, the cursor goes up to the mark of the feed,
+   * so that others are not passed over again and again. Where events were forgotten before they came to their turn, the
+   * endpoint says so from then on. Answers how many events were looked at.
    *
    * @param eventTypes what it wants to be told of
    */
@@ -64,13 +61,10 @@ export class WebhookDeliveriesRepository {
     limit: number,
   ): Promise<number> {
     const [row] = await tx.query<[{ seen: number }]>(
-      `WITH settled AS MATERIALIZED (
-        SELECT app.settled_before() AS xid
-      ), next AS MATERIALIZED (
+      `WITH next AS MATERIALIZED (
         SELECT id, type, xid, sequence,
             CASE WHEN vehicle_id IS NULL THEN subject_type || ':' || subject_id ELSE 'vehicle:' || vehicle_id END AS lane
-          FROM events WHERE (xid, sequence) > ($3, $4) AND xid < (SELECT xid FROM settled)
-          ORDER BY xid, sequence LIMIT $7
+          FROM app.events_after($3, $4, (SELECT app.settled_before()), $7)
       ), forgotten AS MATERIALIZED (
         SELECT xid, sequence FROM event_horizons WHERE (xid, sequence) > ($3, $4)
       ), added AS (
@@ -88,8 +82,7 @@ export class WebhookDeliveriesRepository {
       ), reached AS (
         SELECT xid, sequence FROM next
           UNION ALL SELECT xid, sequence FROM forgotten
-          UNION ALL SELECT xid, 0 FROM settled
-            WHERE xid > $3::bigint + ${CURSOR_BEHIND_AT_MOST} AND (SELECT count(*) FROM next) < $7
+          UNION ALL SELECT settled_before, 0 FROM event_horizons WHERE settled_before > $3 AND (SELECT count(*) FROM next) < $7
           ORDER BY xid DESC, sequence DESC LIMIT 1
       ), moved AS (
         UPDATE webhook_endpoints e SET cursor_xid = reached.xid, cursor_sequence = reached.sequence,

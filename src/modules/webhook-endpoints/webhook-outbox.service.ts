@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { Tx } from '../../platform/database/transactions';
-import { ChangesService } from '../changes/changes.service';
+import { ToldChangesService } from '../changes/told-changes.service';
 import { attemptWithoutEvent } from './delivery-attempt';
 import { endpointState } from './endpoint-state';
 import { WebhookDeliveriesRepository, type DeliveryHead } from './webhook-deliveries.repository';
@@ -32,7 +32,7 @@ export class WebhookOutboxService {
   constructor(
     private readonly endpoints: WebhookEndpointsRepository,
     private readonly deliveries: WebhookDeliveriesRepository,
-    private readonly changes: ChangesService,
+    private readonly changes: ToldChangesService,
   ) {}
 
   /**

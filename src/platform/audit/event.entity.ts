@@ -40,7 +40,7 @@ export class Event extends TenantRecord {
   sequence!: string;
 }
 
-/** Where the events of an organisation begin: the place of the last one that is no longer kept. */
+/** Where the events of an organisation begin: the place of the last one that is no longer kept, 0 where all are. */
 @Entity('event_horizons')
 @ForeignKey('Organisation', ['organisationId'], ['organisationId'], {
   name: 'event_horizons_organisation_fkey',
@@ -49,11 +49,15 @@ export class EventHorizon {
   @PrimaryColumn('uuid')
   organisationId!: string;
 
-  @Column('bigint')
+  @Column('bigint', { default: 0 })
   xid!: string;
 
-  @Column('bigint')
+  @Column('bigint', { default: 0 })
   sequence!: string;
+
+  /** every event below it is there to be seen, and none will come */
+  @Column('bigint')
+  settledBefore!: string;
 
   @Column('timestamptz', { default: () => 'now()' })
   movedAt!: Date;
