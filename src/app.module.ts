@@ -36,6 +36,7 @@ import { TaskCompletionsModule } from './modules/task-completions/task-completio
 import { UnitPositionsModule } from './modules/unit-positions/unit-positions.module';
 import { UsageModelsModule } from './modules/usage-models/usage-models.module';
 import { VehiclesModule } from './modules/vehicles/vehicles.module';
+import { WebhookEndpointsModule } from './modules/webhook-endpoints/webhook-endpoints.module';
 import { WorkshopReachModule } from './modules/workshop-reach/workshop-reach.module';
 import { WorkshopsModule } from './modules/workshops/workshops.module';
 import type { Config } from './platform/config/config';
@@ -85,6 +86,7 @@ export class AppModule {
         UnitPositionsModule,
         UsageModelsModule,
         VehiclesModule,
+        WebhookEndpointsModule,
         WorkshopReachModule,
         WorkshopsModule,
       ],

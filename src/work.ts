@@ -7,6 +7,8 @@ import { PlanAcceptanceService } from './modules/downtime-plans/plan-acceptance.
 import { StateAnnouncerService } from './modules/due-items/state-announcer.service';
 import { ImportRunnerService } from './modules/imports/import-runner.service';
 import { ProgrammeActivationService } from './modules/service-programmes/programme-activation.service';
+import { WebhookConsentService } from './modules/webhook-endpoints/webhook-consent.service';
+import { WebhookCourierService } from './modules/webhook-endpoints/webhook-courier.service';
 import { Tenants } from './platform/database/tenants';
 import { Jobs } from './platform/jobs/jobs';
 import { RepeatedWork } from './platform/jobs/repeated-work';
@@ -22,6 +24,7 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   const bookings = app.get(BookingStepsService);
   const plans = app.get(DowntimePlanRunnerService);
   const acceptances = app.get(PlanAcceptanceService);
+  const consents = app.get(WebhookConsentService);
   const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
   await jobs.work('activate-programmes', async ({ organisationId }) => {
@@ -32,6 +35,7 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   );
   await jobs.work('make-downtime-plan', ({ organisationId, planId }) => plans.run(organisationId, planId));
   await jobs.work('accept-downtime-plan', (acceptance) => acceptances.run(acceptance));
+  await jobs.work('request-webhook-consent', (request) => consents.run(request));
   await jobs.work('announce-states', async ({ organisationId }) => {
     await app.get(StateAnnouncerService).run(organisationId);
   });
@@ -45,4 +49,5 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   await jobs.recur('forget-events', '23 * * * *');
   const sealing = app.get(AuditSealingService);
   app.get(RepeatedWork).start('sealing of the audit trail', SEALING_PAUSE_MS, () => sealing.sealAll());
+  app.get(WebhookCourierService).start();
 }

@@ -12,6 +12,7 @@ import { DatabaseModule } from './database/database.module';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
 import { SigningKeyStore } from './database/signing-key-store';
+import { Turns } from './database/turns';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
@@ -35,6 +36,7 @@ export class PlatformModule {
       Jobs,
       RepeatedWork,
       RequestCounters,
+      Turns,
       Cursors,
       Metrics,
       AuditTrail,

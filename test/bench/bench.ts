@@ -11,6 +11,7 @@ import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
 import { benchToken } from './bench-token';
+import { benchWebhooks } from './bench-webhooks';
 import { printFigures, type Figure } from './figures';
 
 const PARTS: Record<string, () => Promise<Figure[]>> = {
@@ -20,6 +21,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   booking: benchBooking,
   due: benchDue,
   feed: benchFeed,
+  webhooks: benchWebhooks,
   start: benchStart,
   'plan-api': benchPlanApi,
   token: benchToken,

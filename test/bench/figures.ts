@@ -42,6 +42,7 @@ const KEYS = [
   'import_ratio',
   'import_rss_growth_mb',
   'feed_events_per_s',
+  'webhook_deliveries_per_s',
   'desk_first_load_kb',
 ] as const;
 

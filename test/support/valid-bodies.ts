@@ -519,6 +519,22 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       ],
     },
     DowntimePlans_accept: { visitIds: [ids.plannedVisitId] },
+    WebhookEndpoints_create: {
+      url: 'https://receiver.example/third?of=precharge',
+      description: 'workshop system of the dealer',
+      eventTypes: ['booking.moved', 'due-item.became-due'],
+      enabled: true,
+      fleetIds: [ids.fleetId],
+      workshopIds: [ids.workshopId],
+    },
+    WebhookEndpoints_rotateSecret: { overlapHours: 1 },
+    WebhookEndpoints_update: {
+      url: 'https://receiver.example/in',
+      description: 'workshop system of the dealer',
+      eventTypes: ['booking.moved', 'vehicle.changed'],
+      enabled: true,
+    },
+    WebhookDeliveries_replaySince: { since: '2026-11-25T11:00:00Z' },
     WorkshopReach_replace: {
       workshops: [{ workshopId: ids.workshopId, transferMinutes: 25, transferCostMinor: 1_800 }],
     },

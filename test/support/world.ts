@@ -1,6 +1,7 @@
 import { AuditSealingService } from '../../src/modules/audit-seals/audit-sealing.service';
 import { DowntimePlanRunnerService } from '../../src/modules/downtime-plans/downtime-plan-runner.service';
 import { ImportRunnerService } from '../../src/modules/imports/import-runner.service';
+import { dispatchWebhooks } from './dispatch-webhooks';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { roles, type Role } from '../../src/platform/security/role';
 import { tokenOf, type HeldClient } from './oauth-client';
@@ -205,6 +206,8 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     },
   };
 
+  const webhookEndpointId = await add('/v1/webhook-endpoints', { url: 'https://receiver.example/in' });
+  await add('/v1/webhook-endpoints', { url: 'https://receiver.example/other', enabled: false });
   const unitTypeId = await add('/v1/gas-unit-types', {
     code: 'sphere-55',
     name: 'Suspension unit, 55 bar',
@@ -316,6 +319,7 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     workshopId: workshop.workshopId,
   });
   const visits = await ask<{ items: Identified[] }>('GET', `/v1/downtime-plans/${downtimePlanId}/visits`);
+  const [deliveryId = ''] = await dispatchWebhooks(test, organisation.organisationId, webhookEndpointId, 2);
   const queuedPlanId = await add('/v1/downtime-plans', { fleetId });
 
   await test.app.get(AuditSealingService).seal(organisation.organisationId);
@@ -354,6 +358,8 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     blackoutPeriodId,
     downtimePlanId,
     withId: downtimePlanId,
+    webhookEndpointId,
+    deliveryId,
     plannedVisitId: visits.items[0]?.id ?? '',
     auditEntryId: auditEntry?.id ?? '',
     subjectId: vehicleId,

@@ -102,6 +102,16 @@ export function feedEnd(): Statement<HistoryTag & FeedPlace> {
 
 @Injectable()
 export class ChangesRepository {
+  /** Those of some changes that are kept and that the transaction may know of. */
+  find(tx: Tx, ids: readonly string[]): Promise<ChangeRow[]> {
+    return tx.query<ChangeRow[]>(
+      `SELECT id, type, subject_type AS "subjectType", subject_id AS "subjectId", vehicle_id AS "vehicleId",
+          fleet_id AS "fleetId", workshop_id AS "workshopId", recorded_at AS "recordedAt", data
+        FROM events WHERE id = ANY ($1::uuid[])`,
+      [ids],
+    );
+  }
+
   /** Notes up to where everything is settled. */
   async mark(tx: Tx, organisationId: string): Promise<void> {
     await tx.query(

@@ -46,6 +46,15 @@ export const RECORDED_CHANGES = {
   technician: ['created', 'changed'],
   'unit-position': ['created', 'changed', 'deleted'],
   vehicle: ['created', 'changed'],
+  'webhook-endpoint': [
+    'created',
+    'changed',
+    'deleted',
+    'secret-rotated',
+    'replayed',
+    'consented',
+    'disabled',
+  ],
   workshop: ['created', 'changed'],
   'workshop-reach': ['changed'],
 } as const;
@@ -78,4 +87,8 @@ export const EVENT_TYPES: readonly string[] = [RECORDED_CHANGES, ANNOUNCED_CHANG
   .sort();
 
 /** Subjects that only administrators may read about, here as at their own addresses. */
-export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = ['api-key', 'oauth-client'];
+export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = [
+  'api-key',
+  'oauth-client',
+  'webhook-endpoint',
+];

@@ -22,6 +22,12 @@ export interface Config {
   bodyLimitBytes: number;
   importLimitBytes: number;
   requestsPerMinute: number;
+  /** ports that webhooks may be sent to */
+  webhookPorts: number[];
+  /** webhooks may be sent to this machine, without TLS too: for development and tests */
+  webhookToLoopback: boolean;
+  /** how long a receiver of a webhook may take */
+  webhookTimeoutMs: number;
   /** how long the change feed can go back */
   eventRetentionDays: number;
   /** access tokens that one OAuth client may ask for */
@@ -92,6 +98,15 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     return raw;
   };
 
+  const ports = (name: string, fallback: number[]): number[] => {
+    const raw = text(name);
+    if (raw === null) return fallback;
+    const values = raw.split(',').map(Number);
+    if (values.every((value) => Number.isInteger(value) && value >= 1 && value <= 65_535)) return values;
+    problems.push(`${name}="${raw}": give port numbers separated by commas, such as 443,8443`);
+    return fallback;
+  };
+
   const host = text('HOST') ?? '127.0.0.1';
   const port = integer('PORT', 3000, 0, 65_535);
   const config: Config = {
@@ -109,6 +124,9 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
+    webhookPorts: ports('WEBHOOK_PORTS', [443]),
+    webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
+    webhookTimeoutMs: integer('WEBHOOK_TIMEOUT_MS', 20_000, 1_000, 30_000),
     eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
     tokensPerMinute: integer('TOKENS_PER_MINUTE', 60, 1, 100_000_000),
     signInsPerMinute: integer('SIGN_INS_PER_MINUTE', 600, 1, 100_000_000),

@@ -18,6 +18,13 @@ export interface JobData {
     actorId: string | null;
     actor: string;
   };
+  /** a receiver of webhooks to be asked for its consent */
+  'request-webhook-consent': {
+    organisationId: string;
+    endpointId: string;
+    consentRequestId: string;
+    failedAttempts: number;
+  };
   /** a job that every organisation is owed again */
   'visit-organisations': { job: RecurringJob };
   /** due items and holds that the passing of time has brought */
@@ -37,6 +44,7 @@ export const jobNames: readonly JobName[] = [
   'lapse-booking',
   'make-downtime-plan',
   'accept-downtime-plan',
+  'request-webhook-consent',
   'visit-organisations',
   'announce-states',
   'forget-events',

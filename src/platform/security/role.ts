@@ -14,3 +14,5 @@ export const workshopPeople: readonly Role[] = ['fleet-planner', 'front-desk', '
 /** whoever sees a vehicle with their own eyes */
 export const workshopAndRecorders: readonly Role[] = roles;
 export const administrators: readonly Role[] = ['administrator'];
+/** whoever connects other systems */
+export const integrators: readonly Role[] = ['dealer-system', 'administrator'];
