@@ -1,9 +1,9 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { addDays, addMonths } from '../../src/core/shared/calendar-date';
-import { SeededRandom } from '../../src/core/shared/seeded-random';
 import type { BookingDto } from '../../src/modules/bookings/dto/booking.dto';
 import type { DowntimePlanDto } from '../../src/modules/downtime-plans/dto/downtime-plan.dto';
 import type { PlannedItemDto, PlannedVisitDto } from '../../src/modules/downtime-plans/dto/planned-visit.dto';
+import { DeskClient } from '../support/desk-client';
 import { faultsOfDiary } from '../support/diary-check';
 import { publishProgramme } from '../support/publish-programme';
 import { soakOr } from '../support/soak';
@@ -12,7 +12,6 @@ import { makeWorkshop, type WorkshopWorld } from '../support/workshop-world';
 
 jest.setTimeout(soakOr(1_800_000, 300_000));
 
-const MINUTE = 60_000;
 const CLIENTS = 8;
 /** Each comes into the workshop once or more. */
 const VEHICLES = soakOr(200, 30);
@@ -20,7 +19,6 @@ const DAYS = soakOr(70, 28);
 const WORKSHOPS = soakOr(3, 2);
 /** How often both processes are killed while the plan is accepted. */
 const KILLS = soakOr(3, 0);
-/** Customers' bookings that a client has at once, so that the diary never fills up altogether. */
 const MOST_AT_ONCE = soakOr(12, 6);
 
 const BY_THE_WAY: Readonly<Record<string, string[]>> = { 'fluid-change': ['filter-clean'] };
@@ -88,76 +86,6 @@ async function accept({ id, revision }: DowntimePlanDto): Promise<void> {
   const path = `/v1/downtime-plans/${id}/acceptance`;
   const { status } = await two.send(0, 'POST', path, {}, { 'if-match': `"r${revision}"` });
   expect(status).toBe(202);
-}
-
-/** A desk that books customers' vehicles at random where the plan wants to be, and gives some of it back. */
-class DeskClient {
-  readonly statuses = new Map<string, number>();
-  private readonly random: SeededRandom;
-  private readonly mine: BookingDto[] = [];
-
-  constructor(
-    private readonly number: number,
-    private readonly customers: readonly string[],
-    private readonly wanted: readonly PlannedVisitDto[],
-  ) {
-    this.random = new SeededRandom(2_000 + number);
-  }
-
-  async step(): Promise<void> {
-    const dice = this.random.next();
-    if (this.mine.length < 2 || (dice < 0.6 && this.mine.length < MOST_AT_ONCE)) await this.book();
-    else if (dice < 0.8) await this.move();
-    else await this.cancel();
-  }
-
-  private pick<T>(list: readonly T[]): T {
-    return list[this.random.integer(0, list.length - 1)] as T;
-  }
-
-  private someTime(): { workshopId: string; startsAt: string } {
-    const { workshopId, on } = this.pick(this.wanted);
-    const startsAt = new Date(Date.parse(`${on}T07:00:00Z`) + this.random.integer(0, 35) * 15 * MINUTE);
-    return { workshopId, startsAt: startsAt.toISOString() };
-  }
-
-  private async book(): Promise<void> {
-    const extraWork = [{ title: 'Look it over', minutes: this.pick([60, 90, 120, 240]) }];
-    const body = { vehicleId: this.pick(this.customers), ...this.someTime(), dueItemKeys: [], extraWork };
-    const booking = await this.send('book', 'POST', '/v1/bookings', body);
-    if (booking !== null) this.mine.push(booking);
-  }
-
-  private async move(): Promise<void> {
-    const booking = this.pick(this.mine);
-    const moved = await this.send('move', 'PATCH', `/v1/bookings/${booking.id}`, this.someTime(), booking);
-    if (moved !== null) this.mine[this.mine.indexOf(booking)] = moved;
-  }
-
-  private async cancel(): Promise<void> {
-    const booking = this.pick(this.mine);
-    const path = `/v1/bookings/${booking.id}/cancellation`;
-    await this.send('cancel', 'POST', path, { reason: 'another day' }, booking);
-    this.mine.splice(this.mine.indexOf(booking), 1);
-  }
-
-  /** @returns null where it was refused, or the process was killed */
-  private async send(
-    what: string,
-    method: 'POST' | 'PATCH',
-    path: string,
-    body: object,
-    { revision }: { revision?: number } = {},
-  ): Promise<BookingDto | null> {
-    const ifMatch: Record<string, string> = revision === undefined ? {} : { 'if-match': `"r${revision}"` };
-    // a process that was killed takes a moment until it listens again
-    const answer = await two
-      .send<BookingDto>(this.number, method, path, body, ifMatch)
-      .catch(() => sleep(50).then(() => null));
-    const key = `${what} ${answer?.status ?? 'unanswered'}`;
-    this.statuses.set(key, (this.statuses.get(key) ?? 0) + 1);
-    return answer !== null && answer.status < 300 ? answer.body : null;
-  }
 }
 
 /** What the plan says about its visits, held against the diary. */
@@ -243,7 +171,10 @@ it(`a plan of ${VEHICLES} vehicles is accepted while ${CLIENTS} clients book int
     customers.push((await two.made<{ id: string }>('/v1/vehicles', body)).id);
   }
   let isOver = false;
-  const desk = Array.from({ length: CLIENTS }, (_, at) => new DeskClient(at, customers, visits));
+  const desk = Array.from(
+    { length: CLIENTS },
+    (_, at) => new DeskClient(two, at, customers, visits, MOST_AT_ONCE),
+  );
   const work = desk.map(async (client) => {
     while (!isOver) await client.step();
   });
