@@ -115,6 +115,8 @@ describe('what is told', () => {
   });
 });
 
+const isOfAccess = ({ type }: ChangeDto): boolean => /^(api-key|oauth-client|webhook-endpoint)\./.test(type);
+
 describe('who is told', () => {
   it('a key of some fleets, of these alone', async () => {
     const {
@@ -142,17 +144,16 @@ describe('who is told', () => {
     );
     expect(elsewhere.map(({ subject }) => subject)).toContain(`workshop/${String(other.body.id)}`);
     expect(told).toEqual(
-      everything.filter((event) => !event.type.startsWith('api-key.') && !elsewhere.includes(event)),
+      everything.filter((event) => !isOfAccess(event) && !elsewhere.includes(event)),
     );
     expect(told.some(({ workshopid }) => workshopid === world.ids.workshopId)).toBe(true);
   });
 
   it('only administrators, of keys', async () => {
     const everything = await all(world.organisation.administratorKey);
-    const isOfKey = ({ type }: ChangeDto): boolean => type.startsWith('api-key.');
-    expect(everything.some(isOfKey)).toBe(true);
+    expect(everything.some(isOfAccess)).toBe(true);
     for (const role of ['technician', 'dealer-system'] as const) {
-      expect(await all(world.keys[role])).toEqual(everything.filter((event) => !isOfKey(event)));
+      expect(await all(world.keys[role])).toEqual(everything.filter((event) => !isOfAccess(event)));
     }
   });
 });

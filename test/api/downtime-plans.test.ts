@@ -343,7 +343,7 @@ describe('a plan', () => {
     });
     expect(await read(plan.id)).toMatchObject({
       state: 'ready',
-      failure: 'This key has been revoked or has expired.',
+      failure: 'This key or client has been revoked or has expired.',
     });
     expect(new Set((await visitsOf(plan.id)).map(({ acceptance }) => acceptance))).toEqual(new Set(['open']));
   });
