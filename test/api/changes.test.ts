@@ -143,9 +143,7 @@ describe('who is told', () => {
       ({ workshopid = world.ids.workshopId }) => workshopid !== world.ids.workshopId,
     );
     expect(elsewhere.map(({ subject }) => subject)).toContain(`workshop/${String(other.body.id)}`);
-    expect(told).toEqual(
-      everything.filter((event) => !isOfAccess(event) && !elsewhere.includes(event)),
-    );
+    expect(told).toEqual(everything.filter((event) => !isOfAccess(event) && !elsewhere.includes(event)));
     expect(told.some(({ workshopid }) => workshopid === world.ids.workshopId)).toBe(true);
   });
 
