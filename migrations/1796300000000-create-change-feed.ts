@@ -31,10 +31,9 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
   name = 'CreateChangeFeed1796300000000';
 
   async up(queryRunner: QueryRunner): Promise<void> {
-    // The order of changes is (xid, sequence): see docs/change-feed.md. Transaction numbers mean something
-    // within one history of one server only: a dump that is restored elsewhere, or a standby that took over,
-    // may count from lower ones. So the number of the history stands above the transaction's own 48 bits,
-    // which last for centuries.
+    // The order of changes is (xid, sequence): see docs/change-feed.md. Numbers of transactions mean something within
+    // one history of one server only: a dump that is restored elsewhere, or a standby that took over, may count from
+    // lower ones. So the number of the history stands above the 48 bits of the transaction, which last for centuries.
     await queryRunner.query(`
       CREATE TABLE app.histories (
         number bigint PRIMARY KEY,
@@ -51,9 +50,9 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
           FROM pg_control_system()
       $$;
 
-      -- The history that a change made now belongs to, recorded or not, which a connection that has written one knows
-      -- for the rest of its life; and the place below which every change is
-      -- there for the statement that asks, and none will come. STABLE, since it has to see what that statement sees.
+      -- The history that a change made now belongs to, listed already or not: a connection that has written a change
+      -- knows it for the rest of its life. And the place below which every change is there for the statement that asks,
+      -- and none will come: STABLE, since it has to see what that statement sees.
       CREATE FUNCTION app.change_clock(OUT number bigint, OUT history text, OUT settled_before bigint)
         LANGUAGE plpgsql STABLE AS $$
       DECLARE
@@ -175,7 +174,8 @@ export class CreateChangeFeed1796300000000 implements MigrationInterface {
         FOR EACH ROW EXECUTE FUNCTION app.note_tenant();
 
       -- How many events no reader may see yet, over all organisations: for the figures of operation.
-      CREATE FUNCTION app.unsettled_events(OUT events bigint, OUT oldest_at timestamptz) LANGUAGE plpgsql VOLATILE AS $$
+      CREATE FUNCTION app.unsettled_events(OUT events bigint, OUT oldest_at timestamptz) LANGUAGE plpgsql VOLATILE
+        SET enable_seqscan = off AS $$
       DECLARE
         settled bigint := app.settled_before();
         tenant uuid;
