@@ -1,6 +1,8 @@
 import { Module, type DynamicModule } from '@nestjs/common';
 import type { Logger } from 'pino';
 import { ApiKeysModule } from './modules/api-keys/api-keys.module';
+import { AuditEntriesModule } from './modules/audit-entries/audit-entries.module';
+import { AuditSealsModule } from './modules/audit-seals/audit-seals.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
@@ -20,6 +22,7 @@ import { HoldsModule } from './modules/holds/holds.module';
 import { HydraulicSystemsModule } from './modules/hydraulic-systems/hydraulic-systems.module';
 import { ImportsModule } from './modules/imports/imports.module';
 import { JobSheetsModule } from './modules/job-sheets/job-sheets.module';
+import { OAuthClientsModule } from './modules/oauth-clients/oauth-clients.module';
 import { OdometerReadingsModule } from './modules/odometer-readings/odometer-readings.module';
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
@@ -48,6 +51,8 @@ export class AppModule {
       imports: [
         PlatformModule.with(database, config, logger),
         ApiKeysModule,
+        AuditEntriesModule,
+        AuditSealsModule,
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
@@ -67,6 +72,7 @@ export class AppModule {
         HydraulicSystemsModule,
         ImportsModule,
         JobSheetsModule,
+        OAuthClientsModule,
         OdometerReadingsModule,
         OdometerReplacementsModule,
         OffRoadPeriodsModule,

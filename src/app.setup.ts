@@ -12,6 +12,7 @@ import { CodedError } from './platform/errors/coded-error';
 import { closeIdleConnections } from './platform/http/close-idle-connections';
 import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
+import { readFormsAt } from './platform/http/form-body';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
 import { keepRouteList } from './platform/http/route-list';
@@ -39,6 +40,7 @@ export async function createApp(
   const problems = new ProblemFilter(logger);
   const adapter = new FastifyAdapter({
     bodyLimit: config.bodyLimitBytes,
+    trustProxy: config.trustedProxies,
     genReqId: () => randomUUID(),
     // an address that cannot be decoded is refused before any hook or filter runs
     frameworkErrors: (error: Error, request: FastifyRequest, reply: FastifyReply) => {
@@ -69,6 +71,7 @@ export async function createApp(
     { parseAs: 'string' },
     fastify.getDefaultJsonParser('error', 'error'),
   );
+  readFormsAt(app, '/v1/oauth/token');
   // files are taken in as they arrive, never held as a whole
   fastify.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload));
   fastify.addHook('onRequest', (request, reply, done) => {

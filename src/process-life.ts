@@ -1,5 +1,6 @@
 import type { Logger } from 'pino';
 import { ConfigError } from './platform/config/config';
+import { BackupError } from './platform/database/backup/backup-error';
 import { EmbeddedPostgresError } from './platform/database/embedded-postgres/embedded-postgres-error';
 
 /** Finishes what is under way, then leaves; a second signal does not cut it short. */
@@ -23,7 +24,7 @@ export function stopOnSignal(logger: Logger, stop: () => Promise<void>): void {
 
 /** The end of a process that could not start: what a person can mend in words, the rest with its stack. */
 export function reportAndExit(error: unknown): never {
-  const expected = error instanceof ConfigError || error instanceof EmbeddedPostgresError;
-  console.error(expected ? error.message : error);
+  const expected = [ConfigError, EmbeddedPostgresError, BackupError].some((kind) => error instanceof kind);
+  console.error(expected ? (error as Error).message : error);
   process.exit(1);
 }

@@ -1,4 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
+import { AuditSealingService } from './modules/audit-seals/audit-sealing.service';
 import { BookingStepsService } from './modules/bookings/booking-steps.service';
 import { EventRetentionService } from './modules/changes/event-retention.service';
 import { DowntimePlanRunnerService } from './modules/downtime-plans/downtime-plan-runner.service';
@@ -10,7 +11,11 @@ import { WebhookConsentService } from './modules/webhook-endpoints/webhook-conse
 import { WebhookCourierService } from './modules/webhook-endpoints/webhook-courier.service';
 import { Tenants } from './platform/database/tenants';
 import { Jobs } from './platform/jobs/jobs';
+import { RepeatedWork } from './platform/jobs/repeated-work';
 import { systemPrincipal } from './platform/security/principal';
+
+// how old an entry of the audit trail can become before it is sealed, as long as nothing holds it up
+const SEALING_PAUSE_MS = 2_000;
 
 /** Starts taking background jobs, in the worker process or beside the API. */
 export async function startWork(app: INestApplicationContext): Promise<void> {
@@ -42,5 +47,7 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   });
   await jobs.recur('announce-states', '*/10 * * * *');
   await jobs.recur('forget-events', '23 * * * *');
+  const sealing = app.get(AuditSealingService);
+  app.get(RepeatedWork).start('sealing of the audit trail', SEALING_PAUSE_MS, () => sealing.sealAll());
   app.get(WebhookCourierService).start();
 }

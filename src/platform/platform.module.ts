@@ -11,16 +11,20 @@ import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
 import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
+import { SigningKeyStore } from './database/signing-key-store';
 import { Turns } from './database/turns';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
 import { Jobs } from './jobs/jobs';
+import { RepeatedWork } from './jobs/repeated-work';
 import { HealthController } from './observability/health.controller';
 import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
+import { AccessTokens } from './security/access-tokens';
 import { ApiKeyVerifier } from './security/api-key-verifier';
 import { KeyGuard } from './security/key.guard';
+import { SigningKeys } from './security/signing-keys';
 
 /** What every resource stands on. */
 @Global()
@@ -30,12 +34,16 @@ export class PlatformModule {
     const shared = [
       Clock,
       Jobs,
+      RepeatedWork,
       RequestCounters,
       Turns,
       Cursors,
       Metrics,
       AuditTrail,
       ApiKeyVerifier,
+      SigningKeyStore,
+      SigningKeys,
+      AccessTokens,
       RequestAllowance,
     ];
     return {

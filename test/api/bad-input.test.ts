@@ -1,4 +1,4 @@
-import { operationsOf, readContract, type Operation } from '../support/contract-check';
+import { guardedOperationsOf, readContract, type Operation } from '../support/contract-check';
 import {
   bodySchemaOf,
   placesOf,
@@ -19,7 +19,7 @@ import { addressOf, buildWorld, type World } from '../support/world';
 // excludes. The refusal is a problem document (RFC 9457) that names the field (RFC 6901) and a remedy.
 
 const contract = readContract();
-const all = operationsOf(contract);
+const all = guardedOperationsOf(contract);
 const writing = all.filter(({ operation }) => bodySchemaOf(contract, operation) !== null);
 
 let test: TestApp;

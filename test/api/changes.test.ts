@@ -117,7 +117,10 @@ describe('what is told', () => {
 
 describe('who is told', () => {
   it('a key of some fleets, of these alone', async () => {
-    const { id, planner, administrator } = world.otherFleet;
+    const {
+      id,
+      keys: { planner, administrator },
+    } = world.otherFleet;
     const everything = await all(world.organisation.administratorKey);
     const ofFleet = everything.filter(({ fleetid }) => fleetid === id);
     expect(ofFleet.length).toBeGreaterThan(2);

@@ -14,9 +14,10 @@ import type {
 } from '../../src/modules/downtime-plans/dto/planned-visit.dto';
 import { DowntimePlanRunnerService } from '../../src/modules/downtime-plans/downtime-plan-runner.service';
 import { PlanAcceptanceService } from '../../src/modules/downtime-plans/plan-acceptance.service';
-import type { ApiClient, Refusal } from '../support/api-client';
+import { parseApiKey } from '../../src/platform/security/api-key-token';
+import { addKey, type ApiClient, type Refusal } from '../support/api-client';
 import { Operator } from '../support/operator';
-import { startTestApp, type TestApp } from '../support/test-app';
+import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
 const SOURCE = { source: 'made for the test' };
 const RULES: RuleOptions[] = [
@@ -140,19 +141,20 @@ async function planned(body: object): Promise<DowntimePlanDto> {
   return read(started.id);
 }
 
-async function accepted(plan: DowntimePlanDto, visitIds?: string[]): Promise<DowntimePlanDto> {
+async function accepted(plan: DowntimePlanDto, visitIds?: string[], runs = 1): Promise<DowntimePlanDto> {
   const { status } = await admin.call('post', `/v1/downtime-plans/${plan.id}/acceptance`, {
     body: visitIds === undefined ? {} : { visitIds },
     ifMatch: `"r${plan.revision}"`,
   });
   expect(status).toBe(202);
-  await test.app.get(PlanAcceptanceService).run({
+  const job = {
     organisationId: operator.organisationId,
     planId: plan.id,
     visitIds: visitIds ?? null,
     actorId: null,
     actor: 'the test',
-  });
+  };
+  await Promise.all(Array.from({ length: runs }, () => test.app.get(PlanAcceptanceService).run(job)));
   return read(plan.id);
 }
 
@@ -324,6 +326,28 @@ describe('a plan', () => {
     expect(refused.status).toBe(409);
   });
 
+  it('is open again where the key that accepts it is revoked meanwhile', async () => {
+    const key = parseApiKey(await addKey(test, operator.organisation, 'fleet-planner'));
+    const current = await read(plan.id);
+    await admin.ok('post', `/v1/downtime-plans/${plan.id}/acceptance`, {
+      body: {},
+      ifMatch: `"r${current.revision}"`,
+    });
+    await operator.sql('UPDATE api_keys SET revoked_at = now() WHERE id = $1', [key!.apiKeyId]);
+    await test.app.get(PlanAcceptanceService).run({
+      organisationId: operator.organisationId,
+      planId: plan.id,
+      visitIds: null,
+      actorId: key!.apiKeyId,
+      actor: 'a planner who left',
+    });
+    expect(await read(plan.id)).toMatchObject({
+      state: 'ready',
+      failure: 'This key has been revoked or has expired.',
+    });
+    expect(new Set((await visitsOf(plan.id)).map(({ acceptance }) => acceptance))).toEqual(new Set(['open']));
+  });
+
   it('becomes bookings; what has been taken meanwhile is refused, and planned again', async () => {
     const fresh = await planned({ fleetId });
     const before = await visitsOf(fresh.id);
@@ -374,9 +398,33 @@ describe('a plan', () => {
         .map(({ vehicleId }) => vehicleId)
         .sort(),
     );
-    const last = await accepted(rest);
+    // a job may run twice, even at once
+    const last = await accepted(rest, undefined, 2);
     expect(last.state).toBe('accepted');
+    const atLast = await admin.ok<BookingPageDto>('get', `/v1/bookings?workshopId=${workshopId}&limit=500`);
+    expect(atLast.items).toHaveLength(bookings.items.length + remaining.length);
   });
+
+  it('has nothing to do for what is booked for before it begins, or after it ends', async () => {
+    for (const range of [
+      { fromOn: '2027-03-01', days: 60 },
+      { fromOn: FROM, days: 7 },
+    ]) {
+      const later = await planned({ fleetId, ...range });
+      expect([later.state, await visitsOf(later.id), await itemsOf(later.id)]).toEqual(['ready', [], []]);
+    }
+  });
+});
+
+it('fails with the reason where its days are over before it is made', async () => {
+  const body = { fleetId, days: 7 };
+  const { id } = await admin.ok<DowntimePlanDto>('post', '/v1/downtime-plans', { body });
+  test.setNow(Date.parse('2027-01-15T12:00:00Z'));
+  await runner().run(operator.organisationId, id);
+  test.setNow(TEST_NOW);
+  const { state, failure, outcome } = await read(id);
+  expect([state, outcome]).toEqual(['failed', null]);
+  expect(failure).toContain('does not end after it starts');
 });
 
 it('refuses what cannot be planned, naming field and remedy', async () => {

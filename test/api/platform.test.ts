@@ -14,6 +14,8 @@ import type { NewOrganisation } from '../../src/platform/database/create-organis
 import { addKey, asOwner } from '../support/api-client';
 import { CuttableProxy } from '../support/cuttable-proxy';
 import { UUID } from '../support/organisation-digest';
+import { guardedOperationsOf, readContract } from '../support/contract-check';
+import { tokenOf, type HeldClient } from '../support/oauth-client';
 import { send, type Message, type Sent } from '../support/send';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
@@ -124,7 +126,13 @@ describe('every kind of problem', () => {
     'malformed-request': () => ask('POST', '/v1/fleets', { body: '{"name":' }),
     'authentication-required': () => send(test, 'GET', '/v1/fleets'),
     'key-not-valid': () => send(test, 'GET', '/v1/fleets', { key: 'pk_garbage' }),
+    'token-not-valid': () => send(test, 'GET', '/v1/fleets', { key: 'not.a.token' }),
     forbidden: () => send(test, 'POST', '/v1/fleets', { key: technician, body: { name: 'Mine' } }),
+    'insufficient-scope': async () => {
+      const body = { name: 'reads only', role: 'administrator', scopes: ['read'] };
+      const client = (await ask('POST', '/v1/oauth-clients', { body })).body as unknown as HeldClient;
+      return send(test, 'POST', '/v1/fleets', { key: await tokenOf(test, client), body: { name: 'Mine' } });
+    },
     'not-found': () => ask('GET', `/v1/vehicles/${randomUUID()}`),
     'method-not-allowed': () => ask('DELETE', '/v1/depots'),
     'not-acceptable': () => ask('GET', '/v1/depots', { headers: { accept: 'image/png' } }),
@@ -223,7 +231,9 @@ describe('every kind of problem', () => {
     if ([429, 503].includes(status) || code === 'request-in-progress') {
       expect(Number(answer.headers['retry-after'])).toBeGreaterThanOrEqual(1);
     }
-    if (status === 401) expect(answer.headers['www-authenticate']).toBe('Bearer');
+    // RFC 6750, section 3
+    const error = code === 'authentication-required' ? '' : ' error="invalid_token"';
+    if (status === 401) expect(answer.headers['www-authenticate']).toBe(`Bearer${error}`);
   });
 
   it('405 lists what the address takes (RFC 9110, 15.5.6)', async () => {
@@ -294,11 +304,50 @@ describe('limits', () => {
     );
   });
 
+  it('gives out an allowance to the last, of which an idle process keeps a hundredth at the most', async () => {
+    // with more than 199 requests a minute a process draws several at a time, and here the last draw is a smaller one
+    const [perMinute, share] = [251, 2];
+    await beside({ requestsPerMinute: perMinute }, (first) =>
+      beside({ requestsPerMinute: perMinute }, async (second) => {
+        const answered = async (app: TestApp, by: string, requests: number): Promise<number> => {
+          const asked = Array.from({ length: requests }, () => send(app, 'GET', '/v1/fleets', { key: by }));
+          return (await Promise.all(asked)).filter(({ status }) => status === 200).length;
+        };
+        expect(await answered(first, await addKey(test, organisation, 'technician'), 270)).toBe(perMinute);
+        const colleague = await addKey(test, organisation, 'technician');
+        const atTheOther = await answered(second, colleague, 1);
+        expect(atTheOther + (await answered(first, colleague, 270))).toBe(perMinute - (share - 1));
+      }),
+    );
+  });
+
   it('takes a page of 500, and refuses one of 501', async () => {
     expect((await ask('GET', '/v1/vehicles?limit=500')).status).toBe(200);
     const refused = await ask('GET', '/v1/vehicles?limit=501');
     expect([refused.status, parametersOf(refused)]).toEqual([422, ['limit']]);
   });
+});
+
+it('every answer to a key or a token says what is left of its allowance', async () => {
+  // draft-ietf-httpapi-ratelimit-headers-11, sections 3 and 4; as RFC 9651 writes lists of strings with parameters
+  const body = { name: 'counts along', role: 'administrator' };
+  const client = (await ask('POST', '/v1/oauth-clients', { body })).body as unknown as HeldClient;
+  const missing: string[] = [];
+  for (const credential of [key, await tokenOf(test, client)])
+    for (const { method, path } of guardedOperationsOf(readContract())) {
+      const url = path.replace(/\{\w+\}/g, () => randomUUID());
+      const message = {
+        key: credential,
+        headers: { 'if-match': '"r1"' },
+        ...(method === 'GET' ? {} : { body: {} }),
+      };
+      const { status, headers } = await send(test, method, url, message);
+      const told =
+        headers['ratelimit-policy'] === `"minute";q=${PLENTY};w=60` &&
+        /^"minute";r=\d+;t=([1-9]|[1-5]\d|60)$/.test(headers.ratelimit ?? '');
+      if (!told) missing.push(`${method} ${path} ${status}`);
+    }
+  expect(missing).toEqual([]);
 });
 
 describe('without its database', () => {
@@ -605,7 +654,14 @@ describe('what runs beside the API', () => {
     log.length = 0;
     await ask('GET', '/v1/fleets');
     await send(test, 'GET', `/v1/fleets?access_token=${canary}`, { key });
-    for (const authorization of [`Bearer ${canary}`, `Basic ${canary}`, `Bearer pk_${canary}`, canary]) {
+    await send(test, 'POST', '/v1/oauth/token', {
+      headers: { 'content-type': 'application/x-www-form-urlencoded' },
+      body: `grant_type=client_credentials&client_id=oc_${canary}&client_secret=${canary}`,
+    });
+    for (const authorization of [
+      ...[`Bearer ${canary}`, `Basic ${canary}`, `Bearer pk_${canary}`, canary],
+      `Bearer a.${canary}.b`,
+    ]) {
       await send(test, 'GET', '/v1/fleets', { headers: { authorization, cookie: `session=${canary}` } });
     }
     const made = await ask('POST', '/v1/api-keys', { body: { name: 'new', role: 'technician' } });

@@ -1,8 +1,10 @@
+import { scopes } from '../../src/platform/security/scope';
 import { operationsOf, readContract, type Contract, type Operation } from '../support/contract-check';
 import { bodySchemaOf, schemaOf, type Schema } from '../support/contract-schemas';
 
 // OWASP API Security Top 10 (2023), API4: every value that a caller sends has a limit, and the contract says so.
 
+const FORM = 'application/x-www-form-urlencoded';
 const LIMITED_FORMATS = ['uuid', 'date', 'date-time'];
 
 /** Where a schema of a request leaves open how much may be sent. */
@@ -50,15 +52,24 @@ function openEndsOf(contract: Contract): string[] {
         ),
       ),
       ...(body === null ? [] : openEnds(body, `${operation.operationId} body`)),
-      ...bodiesBesideJson(operation),
+      ...bodiesBesideJson(contract, operation),
     ];
   });
 }
 
-function bodiesBesideJson({ operationId, requestBody }: Operation): string[] {
+function bodiesBesideJson(contract: Contract, { operationId, requestBody }: Operation): string[] {
   return Object.entries(requestBody?.content ?? {})
-    .filter(([media, { schema }]) => !media.includes('json') && schema.maxLength === undefined)
-    .map(([media]) => `${operationId} body: ${media} without maxLength`);
+    .filter(([media]) => !media.includes('json'))
+    .flatMap(([media, { schema }]) =>
+      media === FORM
+        ? // RFC 6749, section 3.2, wants unknown fields ignored
+          Object.entries(schemaOf(contract, schema).properties).flatMap(([name, field]) =>
+            openEnds(field, `${operationId} form/${name}`),
+          )
+        : schema.maxLength === undefined
+          ? [`${operationId} body: ${media} without maxLength`]
+          : [],
+    );
 }
 
 const header = ({ parameters }: Operation, name: string) =>
@@ -69,7 +80,12 @@ function omissionsOf(contract: Contract): string[] {
   return operationsOf(contract).flatMap(({ method, path, operation }) => {
     const found: string[] = [];
     const says = (what: string): number => found.push(`${method} ${path}: ${what}`);
-    if ((operation['x-allowed-roles'] ?? []).length === 0) says('no x-allowed-roles');
+    const isPublic = operation['x-public'] === true;
+    if (!isPublic && (operation['x-allowed-roles'] ?? []).length === 0) says('no x-allowed-roles');
+    const [key, token] = operation.security ?? [];
+    const scoped = token?.oauth2?.length === 1 && scopes.some((scope) => scope === token.oauth2?.[0]);
+    if (!isPublic && (key?.apiKey === undefined || !scoped))
+      says('not open to a key and a token with a scope');
     if (['PUT', 'PATCH', 'DELETE'].includes(method) && header(operation, 'If-Match')?.required !== true) {
       says('no required If-Match');
     }
@@ -91,7 +107,7 @@ it('limits everything that a caller may send', () => {
   expect(openEndsOf(readContract())).toEqual([]);
 });
 
-it('asks every operation for roles, If-Match, Idempotency-Key and ids', () => {
+it('asks every operation for roles, keys and tokens, If-Match, Idempotency-Key and ids', () => {
   const contract = readContract();
   expect(operationsOf(contract).length).toBeGreaterThan(20);
   expect(omissionsOf(contract)).toEqual([]);
@@ -123,6 +139,7 @@ it('sees what is missing', () => {
   ]);
   expect(omissionsOf(careless)).toEqual([
     'PUT /v1/notes/{noteId}: no x-allowed-roles',
+    'PUT /v1/notes/{noteId}: not open to a key and a token with a scope',
     'PUT /v1/notes/{noteId}: no required If-Match',
     'PUT /v1/notes/{noteId}: noteId is not a uuid',
   ]);

@@ -155,7 +155,7 @@ async function benchWrite(address: string, database: OpenDatabase, fleet: BenchF
   };
 }
 
-async function recomputeOnce(database: OpenDatabase, fleet: BenchFleet): Promise<void> {
+export async function recomputeOnce(database: OpenDatabase, fleet: BenchFleet): Promise<void> {
   await withDueItems(database, (dueItems) =>
     dueItems.recomputeInBatches(systemPrincipal(fleet.organisationId, 'bench')),
   );

@@ -6,9 +6,11 @@ import { benchDue } from './bench-due';
 import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
+import { benchPlanApi } from './bench-plan-api';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
+import { benchToken } from './bench-token';
 import { benchWebhooks } from './bench-webhooks';
 import { printFigures, type Figure } from './figures';
 
@@ -21,6 +23,8 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   feed: benchFeed,
   webhooks: benchWebhooks,
   start: benchStart,
+  'plan-api': benchPlanApi,
+  token: benchToken,
 };
 
 async function main(): Promise<void> {

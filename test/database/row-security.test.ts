@@ -113,6 +113,20 @@ async function addKey(
   return id;
 }
 
+async function addClient(
+  organisationId: string,
+  more: { fleetIds?: string[]; revokedAt?: string } = {},
+): Promise<string> {
+  const id = randomUUID();
+  await owner.query(
+    `INSERT INTO oauth_clients (organisation_id, id, name, role, scopes, secret_id, secret_sha256, secret_made_at,
+        fleet_ids, revoked_at, created_by)
+      VALUES ($1, $2, 'test', 'fleet-planner', '{read}', $2, '\\x00', now(), $3, $4, 'test')`,
+    [organisationId, id, more.fleetIds ?? null, more.revokedAt ?? null],
+  );
+  return id;
+}
+
 describe('the role of the application', () => {
   it('owns nothing, belongs to nobody and has no rights of its own over the server', async () => {
     const { rows } = await owner.query(
@@ -158,6 +172,7 @@ describe('the role of the application', () => {
     'ALTER TABLE vehicles OWNER TO precharge_app',
     'CREATE TRIGGER mine BEFORE UPDATE ON vehicles EXECUTE FUNCTION suppress_redundant_updates_trigger()',
     'TRUNCATE vehicles',
+    'DELETE FROM app.signing_keys',
     'SET session_replication_role = replica',
     'SELECT * FROM schema_migrations',
     'SELECT rolpassword FROM pg_authid',
@@ -234,12 +249,29 @@ describe('row security', () => {
       expect([table, elsewhere.counts[table]]).toEqual([table, ofNoFleet(table)]);
   });
 
-  it('shows nothing after a key that does not open: revoked, expired, unknown or of somebody else', async () => {
+  it('shows a client what it shows a key', async () => {
+    const all = await addClient(ours.organisationId);
+    expect(await enter(ours.organisationId, all)).toEqual({
+      entered: true,
+      counts: await has(ours.organisationId),
+    });
+    const some = await addClient(ours.organisationId, { fleetIds: [ours.otherFleetId] });
+    const inScope = await has(ours.organisationId, ours.otherFleetId);
+    expect(await enter(ours.organisationId, some)).toEqual({ entered: true, counts: inScope });
+    // what the one was limited to does not stay for the next
+    expect((await enter(ours.organisationId, all)).counts).toEqual(await has(ours.organisationId));
+  });
+
+  it('shows nothing after a key or client that does not open: revoked, expired, unknown or of somebody else', async () => {
     const refused = { entered: false, counts: nothing() };
     const revoked = await addKey(ours.organisationId, { revokedAt: '2026-01-01T00:00:00Z' });
     const expired = await addKey(ours.organisationId, { expiresAt: '2020-01-01T00:00:00Z' });
     const foreign = await addKey(theirs.organisationId);
-    for (const keyId of [revoked, expired, foreign, randomUUID()]) {
+    const clients = [
+      await addClient(ours.organisationId, { revokedAt: '2026-01-01T00:00:00Z' }),
+      await addClient(theirs.organisationId),
+    ];
+    for (const keyId of [revoked, expired, foreign, randomUUID(), ...clients]) {
       expect(await enter(ours.organisationId, keyId)).toEqual(refused);
     }
     const lasting = await addKey(ours.organisationId, { expiresAt: '2999-01-01T00:00:00Z' });

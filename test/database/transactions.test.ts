@@ -24,7 +24,7 @@ beforeAll(async () => {
   ({ organisationId, administratorKey } = await test.organisation('Tarn Valley'));
   transactions = test.app.get(Transactions);
   system = systemPrincipal(organisationId, 'test');
-  principal = { ...system, apiKeyId: parseApiKey(administratorKey)!.apiKeyId };
+  principal = { ...system, actorId: parseApiKey(administratorKey)!.apiKeyId };
 });
 afterAll(() => test.close());
 
@@ -228,7 +228,7 @@ describe('any other failure', () => {
     )!;
     await sql('UPDATE api_keys SET revoked_at = now() WHERE id = $1', [apiKeyId]);
     let started = false;
-    const refused = transactions.run({ ...system, apiKeyId }, () => {
+    const refused = transactions.run({ ...system, actorId: apiKeyId }, () => {
       started = true;
       return Promise.resolve();
     });
@@ -299,7 +299,7 @@ describe('one statement sent ahead (readRows)', () => {
     const { apiKeyId } = parseApiKey(
       await addKey(test, { organisationId, administratorKey }, 'fleet-planner'),
     )!;
-    const holder = { ...system, apiKeyId };
+    const holder = { ...system, actorId: apiKeyId };
     expect(await transactions.readRows(holder, fleets)).not.toEqual([]);
     await sql('UPDATE api_keys SET revoked_at = now() WHERE id = $1', [apiKeyId]);
     await expect(transactions.readRows(holder, fleets)).rejects.toMatchObject({ code: 'key-not-valid' });
@@ -477,7 +477,7 @@ describe('Idempotency-Key', () => {
         `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response, created_at)
           SELECT $1, $2, 'aged ' || $3::integer || ' ' || n, 'f', '{}', now() - $3::integer * interval '1 hour'
             FROM generate_series(1, $4::integer) n`,
-        [organisationId, principal.apiKeyId, hours, count],
+        [organisationId, principal.actorId, hours, count],
       );
     const aged = async (): Promise<string[]> =>
       (

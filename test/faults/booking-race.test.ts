@@ -27,20 +27,7 @@ type Booked = SeenBooking & Problem & { revision: number; startsAt: string };
 
 const someWork = (minutes: number) => ({ dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes }] });
 
-const everyBooking = async (): Promise<SeenBooking[]> => {
-  const items: SeenBooking[] = [];
-  for (let cursor: string | null = ''; cursor !== null;) {
-    const from: string = cursor === '' ? '' : `&cursor=${encodeURIComponent(cursor)}`;
-    const page: { body: { items: SeenBooking[]; next: string | null } } = await two.send(
-      0,
-      'GET',
-      `/v1/bookings?limit=500${from}`,
-    );
-    items.push(...page.body.items);
-    cursor = page.body.next;
-  }
-  return items;
-};
+const everyBooking = (): Promise<SeenBooking[]> => two.all('/v1/bookings');
 
 /** Midnight UTC of a day from today on. */
 const dayFromNow = (days: number): number => (Math.floor(Date.now() / DAY) + days) * DAY;

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { SeededRandom } from '../../src/core/shared/seeded-random';
+import { publishProgramme } from '../support/publish-programme';
 import { soakOr } from '../support/soak';
 import { TwoApiProcesses } from '../support/two-api-processes';
 import { makeWorkshop, type WorkshopWorld } from '../support/workshop-world';
@@ -14,26 +15,14 @@ let world: WorkshopWorld;
 beforeAll(async () => {
   two = await TwoApiProcesses.start('Tarn Valley');
   world = await makeWorkshop(two, { bays: 1, technicians: 1, vehicles: KILLS });
-  await publish([
+  await publishProgramme(two, [
     { code: 'fluid-change', task: 'fluid-change', everyMonths: 24, competences: ['hydraulics'] },
   ]);
+  await makeDue();
 });
 afterAll(() => two.stop());
 
-async function publish(rules: object[]): Promise<void> {
-  const { id } = await two.made<{ id: string }>('/v1/service-programmes', { name: 'Own schedule', rules });
-  const versions = `/v1/service-programmes/${id}/versions`;
-  const { body } = await two.send<{ items: { id: string }[] }>(0, 'GET', versions);
-  const today = new Date().toISOString().slice(0, 10);
-  const published = await two.send(
-    0,
-    'POST',
-    `${versions}/${body.items[0]?.id ?? ''}/publish`,
-    { effectiveOn: today },
-    { 'if-match': '"r1"' },
-  );
-  expect(published.status).toBe(200);
-  await two.sql(`UPDATE organisations SET default_service_programme_id = $1`, [id]);
+async function makeDue(): Promise<void> {
   // due long ago, whatever day it is
   await two.sql(`UPDATE vehicles SET in_service_on = '2020-01-01'`);
   for (const vehicleId of world.vehicleIds)

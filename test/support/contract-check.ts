@@ -9,7 +9,10 @@ export interface Operation {
   parameters?: { name: string; in: string; required?: boolean; schema: Record<string, unknown> }[];
   requestBody?: { content: Record<string, { schema: Record<string, unknown> }> };
   responses: Record<string, { $ref?: string; content?: Record<string, { schema: Record<string, unknown> }> }>;
+  security?: Record<string, string[]>[];
   'x-allowed-roles'?: string[];
+  /** open to whoever has not signed in */
+  'x-public'?: boolean;
   'x-ignores-idempotency-key'?: boolean;
 }
 
@@ -27,6 +30,11 @@ export function operationsOf(contract: Contract): { method: string; path: string
   return Object.entries(contract.paths).flatMap(([path, item]) =>
     Object.entries(item).map(([method, operation]) => ({ method: method.toUpperCase(), path, operation })),
   );
+}
+
+/** Those operations that take a key or a token. */
+export function guardedOperationsOf(contract: Contract): ReturnType<typeof operationsOf> {
+  return operationsOf(contract).filter(({ operation }) => operation['x-public'] !== true);
 }
 
 // Pages that are for people and machines beside the API, not part of the contract.

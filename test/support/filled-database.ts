@@ -141,6 +141,8 @@ const OF_EVERY_VEHICLE = [
     )
     INSERT INTO planned_items (organisation_id, plan_id, fleet_id, vehicle_id, visit_id, item_key, reason, details)
       SELECT $1, plan_id, fleet_id, vehicle_id, id, 'fluid-change', 'on-due-day', '{}' FROM visit`,
+  `INSERT INTO oauth_clients (organisation_id, name, role, scopes, secret_id, secret_sha256, secret_made_at, created_by)
+    VALUES ($1, 'dealer system', 'dealer-system', '{read}', $1, '\\x00', now(), 'test')`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
     VALUES ($1, $1, 'a-key-of-the-test', 'x', '{}')`,
   `WITH import AS (
@@ -152,6 +154,9 @@ const OF_EVERY_VEHICLE = [
     INSERT INTO import_lines (organisation_id, import_id, line_number, outcome) SELECT $1, id, 2, 'rejected' FROM import`,
   `INSERT INTO audit_entries (organisation_id, actor, action, subject_type, subject_id)
     VALUES ($1, 'test', 'created', 'organisation', $1)`,
+  `INSERT INTO audit_seals (organisation_id, position, entry_id, hash)
+    SELECT $1, row_number() OVER (ORDER BY sequence), id, decode(repeat('00', 32), 'hex')
+      FROM audit_entries WHERE organisation_id = $1`,
   `INSERT INTO events (organisation_id, type, subject_type, subject_id, vehicle_id, fleet_id, data)
     SELECT organisation_id, 'vehicle.created', 'vehicle', id, id, fleet_id, '{}' FROM vehicles WHERE organisation_id = $1`,
   `INSERT INTO announced_states (organisation_id, vehicle_id, fleet_id, item, state)

@@ -1,6 +1,8 @@
+import { execFile } from 'node:child_process';
 import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
 import { Client } from 'pg';
 import { createOrganisation, type NewOrganisation } from '../../src/platform/database/create-organisation';
 import {
@@ -22,9 +24,10 @@ export class TwoApiProcesses {
     private readonly postgres: EmbeddedPostgres,
     readonly apis: ApiProcess[],
     readonly organisation: NewOrganisation,
-    private readonly settings: Record<string, string>,
+    private readonly environment: Record<string, string>,
   ) {}
 
+  /** @param settings other settings than those of all tests, for both processes */
   static async start(
     organisationName: string,
     settings: Record<string, string> = {},
@@ -37,10 +40,20 @@ export class TwoApiProcesses {
       mode: 'child',
       durable: false,
     });
-    const apis: ApiProcess[] = [];
-    for (const name of ['first', 'second']) apis.push(await startApi(postgres, folder, name, settings));
+    const environment = {
+      DATABASE_URL: postgres.url(),
+      PRECHARGE_SECRET: TEST_SECRET,
+      PUBLIC_URL: 'https://precharge.example',
+      LOG_LEVEL: 'warn',
+      REQUESTS_PER_MINUTE: '100000000',
+      ...settings,
+    };
+    const apis = [
+      await startApi(environment, folder, 'first'),
+      await startApi(environment, folder, 'second'),
+    ];
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, postgres, apis, organisation, settings);
+    return new TwoApiProcesses(folder, postgres, apis, organisation, environment);
   }
 
   async stop(): Promise<void> {
@@ -52,7 +65,7 @@ export class TwoApiProcesses {
   /** Kills a process without warning and starts another one in its place. */
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
-    this.apis[index] = await startApi(this.postgres, this.folder, `restarted-${index}`, this.settings);
+    this.apis[index] = await startApi(this.environment, this.folder, `restarted-${index}`);
   }
 
   async send<Body>(
@@ -81,6 +94,32 @@ export class TwoApiProcesses {
     return answer;
   }
 
+  /** All of a list, page by page. */
+  async all<Item>(path: string): Promise<Item[]> {
+    const items: Item[] = [];
+    for (let cursor: string | null = ''; cursor !== null;) {
+      const from: string = cursor === '' ? '' : `&cursor=${encodeURIComponent(cursor)}`;
+      const page: Answer<{ items: Item[]; next: string | null }> = await this.send(
+        0,
+        'GET',
+        `${path}?limit=500${from}`,
+      );
+      if (page.status !== 200) throw new Error(`${path} answered ${page.status}`);
+      items.push(...page.body.items);
+      cursor = page.body.next;
+    }
+    return items;
+  }
+
+  /** Runs a compiled command of the product on the same database, and answers what it printed. */
+  async run(command: string, ...options: string[]): Promise<string> {
+    const program = join(process.cwd(), 'dist/src/cli', command);
+    const { stdout } = await promisify(execFile)(process.execPath, [program, ...options], {
+      env: { PATH: process.env.PATH, ...this.environment },
+    });
+    return stdout;
+  }
+
   /** A statement as the owner of the database, inside the organisation. */
   async sql<Row>(text: string, parameters: unknown[] = []): Promise<Row[]> {
     const client = new Client({ connectionString: this.postgres.url() });
@@ -97,17 +136,9 @@ export class TwoApiProcesses {
 }
 
 async function startApi(
-  postgres: EmbeddedPostgres,
+  environment: Record<string, string>,
   folder: string,
   name: string,
-  settings: Record<string, string>,
 ): Promise<ApiProcess> {
-  const environment = {
-    DATABASE_URL: postgres.url(),
-    PRECHARGE_SECRET: TEST_SECRET,
-    LOG_LEVEL: 'warn',
-    REQUESTS_PER_MINUTE: '100000000',
-    ...settings,
-  };
   return ApiProcess.start(environment, await freePort(), join(folder, `${name}.log`));
 }

@@ -109,6 +109,10 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       expiresAt: '2030-01-01T00:00:00Z',
     },
     ApiKeys_rotate: { overlapHours: 1 },
+    AuditSeals_check: {
+      after: { position: 0, hash: '0'.repeat(64) },
+      heads: [{ position: 0, hash: '0'.repeat(64) }],
+    },
     BlackoutPeriods_create: {
       fromOn: '2026-12-07',
       untilOn: '2026-12-14',
@@ -305,6 +309,13 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       ],
     },
     JobSheets_update: ENTERED(ids.gaugeId),
+    OAuthClients_create: {
+      name: 'dealer system, night run',
+      role: 'dealer-system',
+      scopes: ['read', 'write'],
+      fleetIds: [ids.fleetId],
+    },
+    OAuthClients_rotate: { overlapHours: 1 },
     OdometerReadings_create: {
       value: 14_500,
       unit: 'km',

@@ -1,6 +1,6 @@
 import type { TwoApiProcesses } from './two-api-processes';
 
-/** Ids of a workshop that is always open, with its bays, people and customers' vehicles. */
+/** Ids of a workshop with its bays, people and customers' vehicles. */
 export interface WorkshopWorld {
   workshopId: string;
   bayIds: string[];
@@ -8,22 +8,32 @@ export interface WorkshopWorld {
   vehicleIds: string[];
 }
 
-const ROUND_THE_CLOCK = [1, 2, 3, 4, 5, 6, 7].map((weekday) => ({
+interface Hours {
+  weekday: number;
+  windows: { from: string; until: string }[];
+}
+
+const ROUND_THE_CLOCK: Hours[] = [1, 2, 3, 4, 5, 6, 7].map((weekday) => ({
   weekday,
   windows: [{ from: '00:00', until: '24:00' }],
 }));
 
-/** A workshop that never shuts, so that only bookings stand in each other's way. */
+/** @param size hours left out: it never shuts, so that only bookings stand in each other's way */
 export async function makeWorkshop(
   two: TwoApiProcesses,
-  { bays, technicians, vehicles }: { bays: number; technicians: number; vehicles: number },
+  {
+    bays,
+    technicians,
+    vehicles,
+    hours = ROUND_THE_CLOCK,
+  }: { bays: number; technicians: number; vehicles: number; hours?: Hours[] },
 ): Promise<WorkshopWorld> {
   const idOf = async (path: string, body: object): Promise<string> =>
     (await two.made<{ id: string }>(path, body)).id;
   const workshopId = await idOf('/v1/workshops', {
     name: 'Upper Tarn workshop',
     zone: 'Europe/London',
-    weeklyHours: ROUND_THE_CLOCK,
+    weeklyHours: hours,
     vehicleStay: 'not-at-all',
     minutesBefore: 0,
     minutesAfter: 0,
@@ -40,7 +50,7 @@ export async function makeWorkshop(
       await idOf(`/v1/workshops/${workshopId}/technicians`, {
         name: `Technician ${i}`,
         competences: [{ code: 'hydraulics' }],
-        shifts: ROUND_THE_CLOCK,
+        shifts: hours,
       }),
     );
   }

@@ -1,8 +1,10 @@
+import { AuditSealingService } from '../../src/modules/audit-seals/audit-sealing.service';
 import { DowntimePlanRunnerService } from '../../src/modules/downtime-plans/downtime-plan-runner.service';
 import { ImportRunnerService } from '../../src/modules/imports/import-runner.service';
 import { dispatchWebhooks } from './dispatch-webhooks';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { roles, type Role } from '../../src/platform/security/role';
+import { tokenOf, type HeldClient } from './oauth-client';
 import { send, type Message, type Sent } from './send';
 import type { TestApp } from './test-app';
 
@@ -16,12 +18,19 @@ export interface World {
   ids: Record<string, string>;
   /** a key of each role that sees every fleet */
   keys: Record<Role, string>;
-  /** a planner's and an administrator's key that see the other fleet alone, where the ids above are not */
-  otherFleet: { id: string; depotId: string; vehicleId: string; planner: string; administrator: string };
+  /** an access token of each role that sees every fleet */
+  tokens: Record<Role, string>;
+  /** a planner and an administrator that see the other fleet alone, where the ids above are not, by key and by token */
+  otherFleet: { id: string; depotId: string; vehicleId: string; keys: FleetAccess; tokens: FleetAccess };
   /** other ids for operations that end what the rest of them need */
   idsOf: Record<string, Record<string, string>>;
   /** what the hold of the vehicle is made of, as overrides name it */
   reasonKeys: string[];
+}
+
+interface FleetAccess {
+  planner: string;
+  administrator: string;
 }
 
 interface Identified {
@@ -173,14 +182,28 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     if (role !== 'administrator') keys[role] = (await makeKey({ name: role, role })).key;
   }
   const { id: keyId } = await makeKey({ name: 'used by nobody', role: 'technician' });
-  const scoped = async (role: Role): Promise<string> =>
-    (await makeKey({ name: `${role} of the other fleet`, role, fleetIds: [otherFleetId] })).key;
+  const makeClient = (body: object): Promise<HeldClient> => ask('POST', '/v1/oauth-clients', { body });
+  const makeToken = async (body: object): Promise<string> => tokenOf(test, await makeClient(body));
+  const tokens = {} as Record<Role, string>;
+  for (const role of roles) tokens[role] = await makeToken({ name: role, role });
+  const { id: oauthClientId } = await makeClient({ name: 'used by nobody', role: 'technician' });
+  const ofOtherFleet = (role: Role): object => ({
+    name: `${role} of the other fleet`,
+    role,
+    fleetIds: [otherFleetId],
+  });
   const otherFleet = {
     id: otherFleetId,
     depotId: otherDepotId,
     vehicleId: otherVehicleId,
-    planner: await scoped('fleet-planner'),
-    administrator: await scoped('administrator'),
+    keys: {
+      planner: (await makeKey(ofOtherFleet('fleet-planner'))).key,
+      administrator: (await makeKey(ofOtherFleet('administrator'))).key,
+    },
+    tokens: {
+      planner: await makeToken(ofOtherFleet('fleet-planner')),
+      administrator: await makeToken(ofOtherFleet('administrator')),
+    },
   };
 
   const webhookEndpointId = await add('/v1/webhook-endpoints', { url: 'https://receiver.example/in' });
@@ -299,6 +322,10 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   const [deliveryId = ''] = await dispatchWebhooks(test, organisation.organisationId, webhookEndpointId, 2);
   const queuedPlanId = await add('/v1/downtime-plans', { fleetId });
 
+  await test.app.get(AuditSealingService).seal(organisation.organisationId);
+  const ofTheVehicle = `/v1/audit-entries?vehicleId=${vehicleId}&limit=1`;
+  const [auditEntry] = (await ask<{ items: Identified[] }>('GET', ofTheVehicle)).items;
+
   const ids = {
     fleetId,
     depotId,
@@ -313,6 +340,7 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     holdId,
     overrideId,
     keyId,
+    oauthClientId,
     importId,
     dueItemId: dueItem?.id ?? '',
     gasUnitTypeId: unitTypeId,
@@ -333,13 +361,15 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     webhookEndpointId,
     deliveryId,
     plannedVisitId: visits.items[0]?.id ?? '',
+    auditEntryId: auditEntry?.id ?? '',
+    subjectId: vehicleId,
   };
   const idsOf = {
     Bookings_cancel: { bookingId: cancelledId },
     JobSheets_create: { bookingId: withoutSheetId },
     DowntimePlans_stop: { downtimePlanId: queuedPlanId },
   };
-  return { organisation, ids, idsOf, keys, otherFleet, reasonKeys };
+  return { organisation, ids, idsOf, keys, tokens, otherFleet, reasonKeys };
 }
 
 const SOME_WORK = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };

@@ -144,7 +144,7 @@ async function showAvailability(api: ApiClient, { id }: DowntimePlanDto): Promis
 
 async function showReasons(api: ApiClient, { id }: DowntimePlanDto): Promise<void> {
   console.log('\nWhy is it not on the day it is due?');
-  for (const reason of ['runs-short', 'cheaper-this-way']) {
+  for (const reason of ['left-out', 'runs-short', 'cheaper-this-way']) {
     const { items } = await api.get<{ items: PlannedItemDto[] }>(
       `/v1/downtime-plans/${id}/items?reason=${reason}&limit=1`,
     );

@@ -1,13 +1,13 @@
 import { compileProblem } from './compile-problem';
-import { PlanDraft, PlanItem, PlanProblem } from './plan-problem';
+import { DEAREST_DAY, PlanDraft, PlanItem, PlanProblem } from './plan-problem';
 import { stateOf } from './plan-state';
 import { VehicleOracle } from './vehicle-oracle';
 import { cutTable, VisitPrices } from './visit-prices';
 
 /**
  * Puts what a plan leaves out behind its last day, into what is left, since late is better than never: vehicle by vehicle,
- * each planned again by itself. After its last day an item costs half of what leaving it out costs, and a thousandth
- * more for each day.
+ * each planned again by itself. After its last day an item costs half of what leaving it out costs beyond that day, and
+ * a thousandth more for each day.
  *
  * @returns the problem with the wider windows, and a plan that is feasible in it
  */
@@ -41,7 +41,11 @@ function withoutLimit(item: PlanItem, dayCount: number): PlanItem {
   const { earliestDay, latestDay, dayCosts, leftOutCost } = item;
   const wider = new Int32Array(dayCount - earliestDay);
   wider.set(dayCosts);
-  for (let day = latestDay + 1; day < dayCount; day++)
-    wider[day - earliestDay] = Math.round(leftOutCost / 2 + ((day - latestDay) * leftOutCost) / 1000);
+  const lastCost = dayCosts.at(-1) ?? 0;
+  for (let day = latestDay + 1; day < dayCount; day++) {
+    const share = 1 / 2 + (day - latestDay) / 1000;
+    const cost = Math.round(lastCost + share * (leftOutCost - lastCost));
+    wider[day - earliestDay] = Math.min(cost, DEAREST_DAY);
+  }
   return { ...item, latestDay: dayCount - 1, dayCosts: wider };
 }

@@ -11,9 +11,9 @@ import { cutTable, VisitPrices } from './visit-prices';
 /** How much work goes into a plan. The same problem, seed and budget give the same plan on every machine. */
 export interface PlanBudget {
   readonly seed: number;
-  /** Evaluations of the bound without cuts, then with cuts; each takes every vehicle once. */
-  readonly boundSteps: number;
-  readonly cutSteps: number;
+  /** Passes of the bound without cuts, then with cuts; each takes every vehicle once. */
+  readonly boundPasses: number;
+  readonly cutPasses: number;
   /** Groups of vehicles that are taken out and put back. */
   readonly searchIterations: number;
 }
@@ -36,9 +36,12 @@ const SLICE_ITERATIONS = 500;
 
 /** A budget that takes a minute or two for thousands of vehicles, and seconds for a hundred. */
 export function defaultBudget(vehicleCount: number, seed = 1): PlanBudget {
-  const searchIterations = Math.round(Math.min(600_000, Math.max(60_000, 200 * vehicleCount)));
-  const boundSteps = vehicleCount > 5_000 ? 120 : 250;
-  return { seed, boundSteps, cutSteps: boundSteps, searchIterations };
+  // few vehicles in each other's way take many attempts each, a large fleet has room for fewer
+  const searchIterations = Math.round(
+    Math.min(800_000, Math.max(60_000, Math.min(350_000, 2_500 * vehicleCount), 20_000 + 400 * vehicleCount)),
+  );
+  const passes = vehicleCount > 5_000 ? 60 : 120;
+  return { seed, boundPasses: passes, cutPasses: passes, searchIterations };
 }
 
 /**
@@ -85,20 +88,14 @@ export class DowntimePlanner {
 
   private *steps(): Generator<void, void> {
     const { compiled, oracle, budget } = this;
-    const { boundSteps, cutSteps, searchIterations } = budget;
+    const { boundPasses, cutPasses, searchIterations } = budget;
     const order = tightestFirst(compiled);
     yield* this.insert(order, new Float64Array(compiled.rowCount));
 
     this.phase = 'bound';
-    let lower = new LowerBound(compiled, oracle, [], null, this.bestState.total);
-    this.bound = Math.max(this.bound, lower.best);
-    yield;
-    while (lower.stepsDone < boundSteps && lower.step()) {
-      this.bound = Math.max(this.bound, lower.best);
-      this.doneShare = (0.2 * lower.stepsDone) / boundSteps;
-      yield;
-    }
-    const { multipliers } = lower;
+    const relaxed = new LowerBound(compiled, oracle, [], boundPasses, null);
+    yield* this.tighten(relaxed, 0, 0.2);
+    const { multipliers } = relaxed;
     yield* this.insert(order, multipliers);
 
     this.phase = 'search';
@@ -119,20 +116,20 @@ export class DowntimePlanner {
     }
 
     this.phase = 'tighten-bound';
-    lower = new LowerBound(
-      compiled,
-      oracle,
-      roundingCuts(compiled, multipliers),
-      multipliers,
-      this.bestState.total,
-    );
-    while (lower.stepsDone < cutSteps && lower.step()) {
-      this.bound = Math.max(this.bound, lower.best);
-      this.doneShare = 0.7 + (0.3 * lower.stepsDone) / cutSteps;
-      yield;
-    }
+    const cuts = roundingCuts(compiled, multipliers);
+    yield* this.tighten(new LowerBound(compiled, oracle, cuts, cutPasses, relaxed), 0.7, 1);
     this.phase = 'done';
     this.doneShare = 1;
+  }
+
+  private *tighten(lower: LowerBound, fromShare: number, toShare: number): Generator<void, void> {
+    let isMore = true;
+    while (isMore) {
+      isMore = lower.pass();
+      this.bound = Math.max(this.bound, lower.best);
+      this.doneShare = fromShare + ((toShare - fromShare) * lower.passesDone) / lower.passes;
+      yield;
+    }
   }
 
   /** A plan made by putting in one vehicle after the other, each where it is cheapest at some prices. */

@@ -1,14 +1,17 @@
 import { compileProblem } from './compile-problem';
-import { PlanDraft, PlanProblem } from './plan-problem';
+import { PlanDraft, PlanItem, PlanProblem } from './plan-problem';
 import { PlanState, stateOf } from './plan-state';
 import { VehicleOracle } from './vehicle-oracle';
 import { cutTable, VisitPrices } from './visit-prices';
 
-/** Something that could be otherwise: more of a resource, more vehicles spared, the vehicle let off the road. */
-export type Relaxation =
+/** One thing that could be otherwise: more of a resource, more vehicles spared, the vehicle let off the road. */
+type SingleRelaxation =
   | { readonly kind: 'resource'; readonly resource: string }
   | { readonly kind: 'roster' }
   | { readonly kind: 'blackout' };
+
+/** Or all of them at once, where no single one is enough. */
+export type Relaxation = SingleRelaxation | { readonly kind: 'everything' };
 
 export interface RelaxedPlan {
   readonly relaxed: Relaxation;
@@ -23,7 +26,9 @@ export type NotOnDueDay =
   | 'on-due-day'
   /** It was due before the plan begins, or may not be done on that day at all. */
   | 'due-day-outside-window'
-  /** One of the relaxations would bring it nearer: `relaxations` tells which, the best first. */
+  /** No workshop within reach is open on that day; it is done on the open day before or after it. */
+  | 'closed-on-due-day'
+  /** Relaxations would bring it nearer: `relaxations` tells which, the best first. */
   | 'runs-short'
   /** It shares a visit with other work, or keeps off dear days: cheaper, even if nothing ran short. */
   | 'cheaper-this-way';
@@ -31,7 +36,7 @@ export type NotOnDueDay =
 export interface ItemExplanation {
   readonly item: number;
   readonly dueDay: number;
-  /** Null where it is left out. */
+  /** The day on which it is done, the last of its visit; null where it is left out. */
   readonly plannedDay: number | null;
   readonly because: NotOnDueDay;
   readonly relaxations: readonly RelaxedPlan[];
@@ -50,37 +55,27 @@ export class PlanExplainer {
   /** @throws InputError as `compileProblem` */
   constructor(
     private readonly problem: PlanProblem,
-    private readonly draft: PlanDraft,
+    draft: PlanDraft,
   ) {
     this.state = stateOf(compileProblem(problem), draft);
   }
 
   explain(vehicle: number): ItemExplanation[] {
     const alone = this.planAlone(vehicle);
-    const own = this.problem.vehicles[vehicle]!;
-    const now = solveAlone(alone);
-    const planned = plannedDays(this.draft, vehicle);
-    const relaxed = relaxationsOf(alone)
-      .map((each) => ({ relaxed: each, ...solveAlone(relax(alone, each)) }))
-      .map(({ relaxed: each, cost, days }) => ({ relaxed: each, days, saves: now.cost - cost }))
-      .filter(({ saves }) => saves > 0)
-      .sort((a, b) => b.saves - a.saves);
-    return own.items.map(({ dueDay, earliestDay, latestDay }, item) => {
-      const plannedDay = planned.get(item) ?? null;
-      const distance = (day: number | null): number => (day === null ? Infinity : Math.abs(day - dueDay));
-      const nearer = relaxed
-        .map(({ relaxed: each, saves, days }) => ({ relaxed: each, saves, dayThen: days.get(item) ?? null }))
-        .filter(({ dayThen }) => distance(dayThen) < distance(plannedDay));
-      const isOutside = dueDay < earliestDay || dueDay > latestDay;
-      const because: NotOnDueDay =
-        plannedDay === dueDay
-          ? 'on-due-day'
-          : nearer.length > 0
-            ? 'runs-short'
-            : isOutside
-              ? 'due-day-outside-window'
-              : 'cheaper-this-way';
-      return { item, dueDay, plannedDay, because, relaxations: because === 'runs-short' ? nearer : [] };
+    const planned = this.state.daysDone(vehicle);
+    const relaxed = new RelaxedPlans(alone);
+    return this.problem.vehicles[vehicle]!.items.map((item, index) => {
+      const { dueDay } = item;
+      const plannedDay = planned.get(index) ?? null;
+      const relaxations = relaxed.bringingNearer(index, dueDay, plannedDay);
+      const because = reasonOf(alone, item, plannedDay, relaxations);
+      return {
+        item: index,
+        dueDay,
+        plannedDay,
+        because,
+        relaxations: because === 'runs-short' ? relaxations : [],
+      };
     });
   }
 
@@ -116,15 +111,90 @@ export class PlanExplainer {
   }
 }
 
-function relaxationsOf({ resources, vehicles }: PlanProblem): Relaxation[] {
+function reasonOf(
+  alone: PlanProblem,
+  { dueDay, earliestDay, latestDay }: PlanItem,
+  plannedDay: number | null,
+  relaxations: readonly RelaxedPlan[],
+): NotOnDueDay {
+  if (plannedDay === dueDay) return 'on-due-day';
+  if (relaxations.length > 0) return 'runs-short';
+  if (dueDay < earliestDay || dueDay > latestDay) return 'due-day-outside-window';
+  const isOpen = (day: number): boolean => alone.workshops.some(({ visitMinutes }) => visitMinutes[day]! > 0);
+  const [from, until] =
+    plannedDay === null
+      ? [earliestDay, latestDay]
+      : plannedDay < dueDay
+        ? [plannedDay + 1, dueDay]
+        : [dueDay, plannedDay - 1];
+  for (let day = from; day <= until; day++) if (isOpen(day)) return 'cheaper-this-way';
+  return 'closed-on-due-day';
+}
+
+function distanceOf(day: number | null, dueDay: number): number {
+  return day === null ? Infinity : Math.abs(day - dueDay);
+}
+
+/** What the plan of a vehicle by itself would be if something were otherwise. */
+class RelaxedPlans {
+  private readonly now: SolvedAlone;
+  /** Only those that save something, the best first. */
+  private readonly single: readonly Saving[];
+  private everything: readonly Saving[] | null = null;
+
+  constructor(private readonly alone: PlanProblem) {
+    this.now = solveAlone(alone);
+    this.single = singleRelaxations(alone)
+      .flatMap((relaxed) => this.saving(relaxed, relax(alone, relaxed)))
+      .sort((a, b) => b.saves - a.saves);
+  }
+
+  /** Those with which an item is nearer to the day it is due. */
+  bringingNearer(item: number, dueDay: number, plannedDay: number | null): RelaxedPlan[] {
+    const nearer = (savings: readonly Saving[]): RelaxedPlan[] =>
+      savings
+        .map(({ relaxed, saves, days }) => ({ relaxed, saves, dayThen: days.get(item) ?? null }))
+        .filter(({ dayThen }) => distanceOf(dayThen, dueDay) < distanceOf(plannedDay, dueDay));
+    const found = nearer(this.single);
+    return found.length > 0 || plannedDay === dueDay ? found : nearer(this.withEverything());
+  }
+
+  private withEverything(): readonly Saving[] {
+    this.everything ??= this.saving(
+      { kind: 'everything' },
+      singleRelaxations(this.alone).reduce(relax, this.alone),
+    );
+    return this.everything;
+  }
+
+  private saving(relaxed: Relaxation, problem: PlanProblem): Saving[] {
+    const { cost, days } = solveAlone(problem);
+    const saves = this.now.cost - cost;
+    return saves > 0 ? [{ relaxed, saves, days }] : [];
+  }
+}
+
+interface SolvedAlone {
+  readonly cost: number;
+  /** by item */
+  readonly days: ReadonlyMap<number, number>;
+}
+
+interface Saving {
+  readonly relaxed: Relaxation;
+  readonly saves: number;
+  readonly days: ReadonlyMap<number, number>;
+}
+
+function singleRelaxations({ resources, vehicles }: PlanProblem): SingleRelaxation[] {
   return [
-    ...resources.map((resource): Relaxation => ({ kind: 'resource', resource })),
+    ...resources.map((resource): SingleRelaxation => ({ kind: 'resource', resource })),
     { kind: 'roster' },
     ...(vehicles[0]!.blackoutDays.length > 0 ? [{ kind: 'blackout' } as const] : []),
   ];
 }
 
-function relax(problem: PlanProblem, relaxation: Relaxation): PlanProblem {
+function relax(problem: PlanProblem, relaxation: SingleRelaxation): PlanProblem {
   const { resources, workshops, depots, vehicles } = problem;
   switch (relaxation.kind) {
     case 'resource': {
@@ -149,21 +219,12 @@ function relax(problem: PlanProblem, relaxation: Relaxation): PlanProblem {
   }
 }
 
-function solveAlone(problem: PlanProblem): { cost: number; days: Map<number, number> } {
+function solveAlone(problem: PlanProblem): SolvedAlone {
   const compiled = compileProblem(problem);
   const oracle = new VehicleOracle(compiled);
   const prices = new VisitPrices(compiled, cutTable(compiled, []));
   oracle.solve(0, prices, compiled.capacity);
   const state = new PlanState(compiled);
   state.putSolved(0, oracle);
-  const draft = state.draft();
-  return { cost: draft.cost, days: plannedDays(draft, 0) };
-}
-
-function plannedDays({ visits }: PlanDraft, vehicle: number): Map<number, number> {
-  return new Map(
-    visits
-      .filter((visit) => visit.vehicle === vehicle)
-      .flatMap(({ day, items }) => items.map((item) => [item, day] as const)),
-  );
+  return { cost: state.total, days: state.daysDone(0) };
 }

@@ -9,10 +9,17 @@ import { cutTable, VisitPrices } from './visit-prices';
 const SHARES = [0, 0.3, 0.6, 0.85, 1, 1, 1, 1.15];
 /** How often prices are shaken as hard as leaving something out is dear. */
 const DEAR_SHARE = 0.1;
-const LARGEST_GROUP = 12;
+const LARGEST_GROUP = 20;
+/** Of so many vehicles, the one that is farthest from its ideal is taken out first; of few vehicles fewer. */
+const CANDIDATES = 8;
+const VEHICLES_FOR_ANOTHER = 60;
+/** The same for those beside it. */
+const CANDIDATES_BESIDE = 2;
 /** How often a vehicle with something left out comes first, as long as there is one. */
 const RESCUE_SHARE = 0.3;
 const SHAKEN_SHARE = 0.25;
+/** More vehicles than that have so much to do in their places that prices need less shaking. */
+const VEHICLES_SHAKEN = 100;
 
 /**
  * Large-neighbourhood search (Shaw 1998, from memory): takes a few vehicles that are in each other's way out of the
@@ -29,6 +36,10 @@ export class PlanSearch {
   private readonly saved: SavedVehicle[];
   /** Vehicles whose plan may differ from that of the best. */
   private readonly changed = new Set<number>();
+  /** `[vehicle]`: its least cost with the prices of the bound, were it alone. */
+  private readonly ideal: Float64Array;
+  private readonly candidates: number;
+  private readonly shakenShare: number;
   private readonly noise: Float64Array;
   private readonly shaken: VisitPrices;
   /** What a minute costs if a visit costs as much as its work takes. */
@@ -69,6 +80,13 @@ export class PlanSearch {
       1,
       leftOutCosts / Math.max(1, compiled.leftOutCost.length) / Math.max(1, meanVisit),
     );
+    const atPrices = bySharePrices.get(1)!;
+    this.ideal = new Float64Array(compiled.vehicleCount);
+    for (let vehicle = 0; vehicle < compiled.vehicleCount; vehicle++)
+      this.ideal[vehicle] = oracle.solve(vehicle, atPrices, compiled.capacity);
+    const { vehicleCount } = compiled;
+    this.candidates = Math.min(CANDIDATES, Math.max(1, Math.round(vehicleCount / VEHICLES_FOR_ANOTHER)));
+    this.shakenShare = SHAKEN_SHARE * Math.min(1, VEHICLES_SHAKEN / Math.max(1, vehicleCount));
     this.noise = new Float64Array(compiled.rowCount);
     this.shaken = new VisitPrices(compiled, noCuts);
     let minutes = 0;
@@ -100,7 +118,7 @@ export class PlanSearch {
       const isRescue = this.incomplete.length > 0 && random.next() < RESCUE_SHARE;
       const chosen = isRescue
         ? this.incomplete[random.integer(0, this.incomplete.length - 1)]!
-        : random.integer(0, compiled.vehicleCount - 1);
+        : this.farthestOf(this.candidates, () => random.integer(0, compiled.vehicleCount - 1));
       const group = this.group(chosen, isRescue);
       const before = state.total;
       group.forEach((vehicle, at) => {
@@ -133,9 +151,38 @@ export class PlanSearch {
     }
   }
 
+  /** Of some vehicles drawn at random, the one whose plan is farthest from its ideal. */
+  private farthestOf(count: number, draw: () => number): number {
+    let farthest = draw();
+    let most = this.farFromIdeal(farthest);
+    for (let each = 1; each < count; each++) {
+      const vehicle = draw();
+      const far = this.farFromIdeal(vehicle);
+      if (far <= most) continue;
+      farthest = vehicle;
+      most = far;
+    }
+    return farthest;
+  }
+
+  /** What a vehicle pays, with the prices of the bound, above what would be cheapest for it alone. */
+  private farFromIdeal(vehicle: number): number {
+    const { state, compiled, multipliers, ideal } = this;
+    const { resourceCount, subsetStart, subsetMinutes, offRoadRows, depotOf, dayCount } = compiled;
+    let far = state.cost[vehicle]! - ideal[vehicle]!;
+    for (let visit = 0; visit < state.visitCount[vehicle]!; visit++) {
+      const slot = state.visitSlot[vehicle * MAX_ITEMS + visit]!;
+      const minutes = (subsetStart[vehicle]! + state.visitMask[vehicle * MAX_ITEMS + visit]!) * resourceCount;
+      for (let resource = 0; resource < resourceCount; resource++)
+        far += multipliers[slot * resourceCount + resource]! * subsetMinutes[minutes + resource]!;
+      far += multipliers[offRoadRows + depotOf[vehicle]! * dayCount + (slot % dayCount)]!;
+    }
+    return far;
+  }
+
   private prices(isRescue: boolean): VisitPrices {
     const { random, pricesByShare, shaken } = this;
-    if (random.next() < (isRescue ? 0.7 : SHAKEN_SHARE)) return shaken;
+    if (random.next() < (isRescue ? 0.7 : this.shakenShare)) return shaken;
     return pricesByShare[random.integer(0, SHARES.length - 1)]!;
   }
 
@@ -206,7 +253,7 @@ export class PlanSearch {
       }
       const there = atSlot[slot]!;
       if (there.length === 0) continue;
-      const vehicle = there[random.integer(0, there.length - 1)]!;
+      const vehicle = this.farthestOf(CANDIDATES_BESIDE, () => there[random.integer(0, there.length - 1)]!);
       if (inGroup[vehicle] === 1) continue;
       inGroup[vehicle] = 1;
       group.push(vehicle);

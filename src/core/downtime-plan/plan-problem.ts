@@ -84,10 +84,13 @@ export interface PlanDraft {
   readonly cost: number;
 }
 
+/** What a day may cost at the most: more does not fit into the arrays of the search, and would decide nothing. */
+export const DEAREST_DAY = 2 ** 31 - 1;
+
 /**
  * What doing an item costs on each day of its window: life given away before the day it is due, risk after it.
  *
- * @returns whole hundredths of the currency, `[day - earliestDay]`
+ * @returns whole hundredths of the currency, `[day - earliestDay]`; `DEAREST_DAY` at the most
  */
 export function dayCostsOf(
   { earliestDay, latestDay, dueDay }: Pick<PlanItem, 'earliestDay' | 'latestDay' | 'dueDay'>,
@@ -96,6 +99,18 @@ export function dayCostsOf(
 ): Int32Array {
   return Int32Array.from({ length: Math.max(0, latestDay - earliestDay + 1) }, (_, at) => {
     const daysLate = earliestDay + at - dueDay;
-    return Math.round(daysLate < 0 ? -daysLate * costPerEarlyDay : daysLate * costPerLateDay);
+    const cost = Math.round(daysLate < 0 ? -daysLate * costPerEarlyDay : daysLate * costPerLateDay);
+    return Math.min(cost, DEAREST_DAY);
   });
+}
+
+/** What several items that are done together cost on each day. @param costs one list for each, all as long */
+export function summedDayCosts(costs: readonly Int32Array[]): Int32Array {
+  const [first = new Int32Array(0), ...others] = costs;
+  return first.map((cost, at) =>
+    Math.min(
+      others.reduce((sum, each) => sum + each[at]!, cost),
+      DEAREST_DAY,
+    ),
+  );
 }

@@ -1,6 +1,6 @@
 import { CompiledProblem } from './compile-problem';
 import { MAX_ITEMS, PlanDraft, PlannedVisit } from './plan-problem';
-import { stayOf } from './stay-of';
+import { lastDayOf, stayOf } from './stay-of';
 import { VehicleOracle } from './vehicle-oracle';
 
 /** A plan while it is worked on: visits of every vehicle, and what is left of every row. */
@@ -108,6 +108,18 @@ export class PlanState {
     return { visits, leftOut, cost: this.total };
   }
 
+  /** On which day each item of a vehicle is done that is not left out, by its index in the problem. */
+  daysDone(vehicle: number): Map<number, number> {
+    const { compiled, visitSlot, visitMask } = this;
+    const days = new Map<number, number>();
+    for (let visit = 0; visit < this.visitCount[vehicle]!; visit++) {
+      const at = vehicle * MAX_ITEMS + visit;
+      const day = lastDayOf(compiled, vehicle, visitSlot[at]!, visitMask[at]!);
+      for (const item of sourceItems(compiled, vehicle, visitMask[at]!)) days.set(item, day);
+    }
+    return days;
+  }
+
   snapshot(): PlanState {
     const copy = new PlanState(this.compiled);
     copy.copyFrom(this);
@@ -179,15 +191,11 @@ export function addUse(
 
 /** What a visit costs by itself: the way there and standing, life given away, risk. */
 export function visitCostOf(compiled: CompiledProblem, vehicle: number, slot: number, mask: number): number {
-  const { problem, dayCount, itemStart, costStart, dayCosts, earliestDay, hasLongItems, subsetStart } =
-    compiled;
+  const { problem, dayCount, itemStart, costStart, dayCosts, earliestDay } = compiled;
   const workshop = Math.floor(slot / dayCount);
   const way = problem.vehicles[vehicle]!.reach.find((each) => each.workshop === workshop);
   if (way === undefined) throw new Error('a visit out of reach');
-  const day =
-    hasLongItems[vehicle] === 0
-      ? slot % dayCount
-      : (stayOf(compiled, slot, subsetStart[vehicle]! + mask, true)?.lastDay ?? slot % dayCount);
+  const day = lastDayOf(compiled, vehicle, slot, mask);
   let cost = way.visitCost;
   for (let left = mask; left !== 0; left &= left - 1) {
     const item = itemStart[vehicle]! + 31 - Math.clz32(left & -left);

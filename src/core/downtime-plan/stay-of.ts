@@ -49,6 +49,14 @@ export function stayOf(
   return null;
 }
 
+/** The day on which the items of a visit count as done. */
+export function lastDayOf(compiled: CompiledProblem, vehicle: number, slot: number, mask: number): number {
+  const { dayCount, hasLongItems, subsetStart } = compiled;
+  const day = slot % dayCount;
+  if (hasLongItems[vehicle] === 0) return day;
+  return stayOf(compiled, slot, subsetStart[vehicle]! + mask, true)?.lastDay ?? day;
+}
+
 /** Mask of a vehicle's items that are longer than any day of a workshop which keeps vehicles overnight. */
 export function longItemsAt(compiled: CompiledProblem, vehicle: number, workshop: number): number {
   const above = compiled.stayAboveMinutes[workshop]!;

@@ -1,7 +1,7 @@
 import type { CompiledProblem } from './compile-problem';
 import { DayByDay } from './day-by-day';
 import { MAX_ITEMS } from './plan-problem';
-import { stayOf } from './stay-of';
+import { lastDayOf } from './stay-of';
 import { pricedStays, type PricedStay } from './stay-offers';
 import { CheapestVisits, VisitOffers } from './visit-offers';
 import type { VisitPrices } from './visit-prices';
@@ -136,18 +136,12 @@ export class VehicleOracle {
   }
 
   private doMeet(vehicle: number, a: number, b: number): boolean {
-    const { compiled, visitSlot } = this;
-    const dayA = visitSlot[a]! % compiled.dayCount;
-    const dayB = visitSlot[b]! % compiled.dayCount;
-    if (compiled.hasLongItems[vehicle] === 0) return dayA === dayB;
-    return dayA <= this.lastDayOf(vehicle, b) && dayB <= this.lastDayOf(vehicle, a);
-  }
-
-  private lastDayOf(vehicle: number, visit: number): number {
     const { compiled, visitSlot, visitMask } = this;
-    const slot = visitSlot[visit]!;
-    const stay = stayOf(compiled, slot, compiled.subsetStart[vehicle]! + visitMask[visit]!, true);
-    return stay === null ? slot % compiled.dayCount : stay.lastDay;
+    const [slotA, slotB] = [visitSlot[a]!, visitSlot[b]!];
+    return (
+      slotA % compiled.dayCount <= lastDayOf(compiled, vehicle, slotB, visitMask[b]!) &&
+      slotB % compiled.dayCount <= lastDayOf(compiled, vehicle, slotA, visitMask[a]!)
+    );
   }
 
   private solveByDay(vehicle: number, prices: VisitPrices, available: Int32Array): number {

@@ -69,9 +69,9 @@ export class VisitOffers {
     settles: boolean,
   ): void {
     const { compiled, itemBit, dayCost, minutesPrice } = this;
-    const { optionSlot, optionDay, optionMask, itemStart, itemClass, classMinutes, classCount } = compiled;
+    const { optionSlot, optionDay, optionMask, itemStart, itemClass, classMinutes } = compiled;
     const { resourceCount, earliestDay, costStart, dayCosts } = compiled;
-    const { ofClass } = prices;
+    const { ofRow } = prices;
     const first = itemStart[vehicle]!;
     const slot = optionSlot[option]!;
     const row = slot * resourceCount;
@@ -80,17 +80,18 @@ export class VisitOffers {
     for (let left = optionMask[option]!; left !== 0; left &= left - 1) {
       const bit = left & -left;
       const item = first + 31 - Math.clz32(bit);
-      const ofItem = itemClass[item]!;
-      if (!settles) {
-        const line = ofItem * resourceCount;
-        let resource = 0;
-        while (resource < resourceCount && classMinutes[line + resource]! <= available[row + resource]!)
-          resource++;
-        if (resource < resourceCount) continue;
+      const line = itemClass[item]! * resourceCount;
+      let price = 0;
+      let resource = 0;
+      for (; resource < resourceCount; resource++) {
+        const minutes = classMinutes[line + resource]!;
+        if (!settles && minutes > available[row + resource]!) break;
+        price += minutes * ofRow[row + resource]!;
       }
+      if (resource < resourceCount) continue;
       itemBit[count] = bit;
       dayCost[count] = dayCosts[costStart[item]! + day - earliestDay[item]!]!;
-      minutesPrice[count++] = ofClass[slot * classCount + ofItem]!;
+      minutesPrice[count++] = price;
     }
     this.itemCount = count;
   }

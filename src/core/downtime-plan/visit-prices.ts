@@ -38,8 +38,6 @@ export function cutTable(
 
 /** What a visit pays, beside its own cost, for what it takes away from others: a price on every row and every cut. */
 export class VisitPrices {
-  /** `[slot * classCount + class]` */
-  readonly ofClass: Float64Array;
   /** `[depot * dayCount + day]` */
   readonly ofDayOffRoad: Float64Array;
   /** `[cut]` */
@@ -51,7 +49,6 @@ export class VisitPrices {
     readonly compiled: CompiledProblem,
     readonly table: CutTable,
   ) {
-    this.ofClass = new Float64Array(compiled.slotCount * compiled.classCount);
     this.ofDayOffRoad = new Float64Array(compiled.rowCount - compiled.offRoadRows);
     this.ofCut = new Float64Array(table.cuts.length);
     this.ofRow = new Float64Array(compiled.rowCount);
@@ -62,19 +59,9 @@ export class VisitPrices {
    * @param share what part of them counts
    */
   set(multipliers: Float64Array, share = 1): this {
-    const { slotCount, resourceCount, classCount, classMinutes, rowCount, offRoadRows } = this.compiled;
-    const { ofClass, ofDayOffRoad, ofCut, ofRow } = this;
+    const { rowCount, offRoadRows } = this.compiled;
+    const { ofDayOffRoad, ofCut, ofRow } = this;
     for (let row = 0; row < rowCount; row++) ofRow[row] = share * multipliers[row]!;
-    for (let slot = 0; slot < slotCount; slot++) {
-      const row = slot * resourceCount;
-      const line = slot * classCount;
-      for (let each = 0; each < classCount; each++) {
-        let price = 0;
-        for (let resource = 0; resource < resourceCount; resource++)
-          price += classMinutes[each * resourceCount + resource]! * ofRow[row + resource]!;
-        ofClass[line + each] = price;
-      }
-    }
     for (let at = 0; at < ofDayOffRoad.length; at++) ofDayOffRoad[at] = ofRow[offRoadRows + at]!;
     for (let cut = 0; cut < ofCut.length; cut++) ofCut[cut] = share * multipliers[rowCount + cut]!;
     return this;

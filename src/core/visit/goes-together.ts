@@ -13,6 +13,12 @@ export function settles(done: RelatedItem, { key, task, position }: RelatedItem)
   return done.task === task ? isThere || position === null : isThere && done.satisfies.includes(task);
 }
 
+/** Whether an item has to be done before another one of the same vehicle at its place, at an earlier visit or the same one. */
+export function comesBefore(first: RelatedItem, { doBefore, position }: RelatedItem): boolean {
+  const isThere = position === null || first.position === null || first.position === position;
+  return isThere && doBefore.includes(first.task);
+}
+
 /**
  * An item with everything open that has to be done before it at its place, and before that in turn.
  *
@@ -22,10 +28,7 @@ export function comesFirst<Item extends RelatedItem>(item: Item, open: readonly 
   const together = new Set([item]);
   // a set also hands out what is added while it is gone through
   for (const each of together) {
-    for (const other of open) {
-      const isThere = each.position === null || other.position === null || other.position === each.position;
-      if (isThere && each.doBefore.includes(other.task)) together.add(other);
-    }
+    for (const other of open) if (comesBefore(other, each)) together.add(other);
   }
   return [...together];
 }

@@ -16,28 +16,28 @@ export class ApiKeysController {
 
   /** Lists keys, never their secrets. */
   @Get()
-  @Allow(administrators)
+  @Allow(administrators, 'manage-access')
   list(@Context() context: RequestContext, @Query() query: ListApiKeysQueryDto): Promise<ApiKeyPageDto> {
     return this.keys.list(context, query);
   }
 
   /** Makes a key. The answer shows it once; an answer that is repeated for an Idempotency-Key does not. */
   @Post()
-  @Allow(administrators)
+  @Allow(administrators, 'manage-access')
   create(@Context() context: RequestContext, @Body() body: CreateApiKeyDto): Promise<NewApiKeyDto> {
     return this.keys.create(context, body);
   }
 
   /** Reads what is known of a key. */
   @Get(':keyId')
-  @Allow(administrators)
+  @Allow(administrators, 'manage-access')
   get(@Context() context: RequestContext, @Param() { keyId }: ApiKeyParamsDto): Promise<ApiKeyDto> {
     return this.keys.get(context, keyId);
   }
 
   /** Revokes a key at once. Its record stays. */
   @Delete(':keyId')
-  @Allow(administrators)
+  @Allow(administrators, 'manage-access')
   revoke(
     @Context() context: RequestContext,
     @Param() { keyId }: ApiKeyParamsDto,
@@ -49,7 +49,7 @@ export class ApiKeysController {
   /** Makes a new key with the same rights and expiry; the old one is accepted until the overlap ends. */
   @Post(':keyId/rotate')
   @HttpCode(200)
-  @Allow(administrators)
+  @Allow(administrators, 'manage-access')
   rotate(
     @Context() context: RequestContext,
     @Param() { keyId }: ApiKeyParamsDto,

@@ -1,11 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { SelectQueryBuilder } from 'typeorm';
+import { withinOwnLimits } from '../../platform/database/access-limits';
 import type { Tx } from '../../platform/database/transactions';
 import { ApiKey } from './api-key.entity';
-
-// Row security knows no scope of a key. One that is limited to fleets or workshops must not reach one that sees more.
-const WITHIN_OWN_SCOPE = `(app.fleet_ids() IS NULL OR k.fleetIds <@ app.fleet_ids())
-  AND (app.workshop_ids() IS NULL OR k.workshopIds <@ app.workshop_ids())`;
 
 @Injectable()
 export class ApiKeysRepository {
@@ -41,22 +38,6 @@ export class ApiKeysRepository {
     return row.now;
   }
 
-  /** Whether the caller's own key is limited to some fleets, and to some workshops. */
-  async ownLimits(tx: Tx): Promise<{ fleets: boolean; workshops: boolean }> {
-    const [row] = await tx.query<[{ fleets: boolean; workshops: boolean }]>(
-      `SELECT app.fleet_ids() IS NOT NULL AS fleets, app.workshop_ids() IS NOT NULL AS workshops`,
-    );
-    return row;
-  }
-
-  /** Those of some ids that are fleets, or workshops, which the caller sees. */
-  async existingIds(tx: Tx, table: 'fleets' | 'workshops', ids: readonly string[]): Promise<Set<string>> {
-    const rows = await tx.query<{ id: string }[]>(`SELECT id FROM ${table} WHERE id = ANY ($1::uuid[])`, [
-      ids,
-    ]);
-    return new Set(rows.map(({ id }) => id));
-  }
-
   /** Two administrators that revoke each other at the same moment take turns here. */
   async lockAdministration(tx: Tx, organisationId: string): Promise<void> {
     await tx.query(`SELECT FROM organisations WHERE organisation_id = $1 FOR UPDATE`, [organisationId]);
@@ -75,6 +56,6 @@ export class ApiKeysRepository {
   }
 
   private visible(tx: Tx): SelectQueryBuilder<ApiKey> {
-    return tx.createQueryBuilder(ApiKey, 'k').where(WITHIN_OWN_SCOPE);
+    return tx.createQueryBuilder(ApiKey, 'k').where(withinOwnLimits('k'));
   }
 }

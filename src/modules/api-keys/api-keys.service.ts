@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { parseInstant } from '../../core/shared/instant';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import type { ActionOn } from '../../platform/audit/recorded-changes';
+import { checkAccessLimits } from '../../platform/database/access-limits';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -9,27 +10,15 @@ import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import { formatApiKey, newSecret, sha256 } from '../../platform/security/api-key-token';
 import type { Principal } from '../../platform/security/principal';
+import { shownOnce } from '../../platform/security/shown-once';
 import type { ApiKey } from './api-key.entity';
-import {
-  expiresInThePast,
-  lastAdministrator,
-  noLongerAccepted,
-  noSuchFleets,
-  noSuchWorkshops,
-  widerThanYours,
-} from './api-keys.errors';
+import { expiresInThePast, lastAdministrator, noLongerAccepted } from './api-keys.errors';
 import { ApiKeysRepository } from './api-keys.repository';
 import type { ListApiKeysQueryDto } from './dto/api-key-query.dto';
 import { toApiKeyDto, type ApiKeyDto, type NewApiKeyDto, type RotatedApiKeyDto } from './dto/api-key.dto';
 import type { CreateApiKeyDto, RotateApiKeyDto } from './dto/write-api-key.dto';
 
 const MS_PER_HOUR = 3_600_000;
-
-/** A key in words, between its making and its only showing. */
-interface Shown {
-  id: string;
-  key: string;
-}
 
 @Injectable()
 export class ApiKeysService {
@@ -59,26 +48,27 @@ export class ApiKeysService {
     });
   }
 
-  create(context: RequestContext, body: CreateApiKeyDto): Promise<NewApiKeyDto> {
+  async create(context: RequestContext, body: CreateApiKeyDto): Promise<NewApiKeyDto> {
     const { principal } = context;
     const { name, role, fleetIds = null, workshopIds = null, expiresAt = null } = body;
-    return this.showingOnce((show) =>
+    const { answer, secret } = await shownOnce('id', (show) =>
       this.transactions.write(context, async (tx): Promise<ApiKeyDto> => {
-        await this.checkScope(tx, fleetIds, workshopIds);
+        await checkAccessLimits(tx, { fleetIds, workshopIds });
         const expires = expiresAt === null ? null : new Date(parseInstant(expiresAt, 'expiresAt'));
         if (expires !== null && expires <= (await this.keys.now(tx))) throw expiresInThePast(expiresAt ?? '');
         return this.make(tx, principal, { name, role, fleetIds, workshopIds, expiresAt: expires }, show);
       }),
     );
+    return { ...answer, key: secret };
   }
 
-  rotate(
+  async rotate(
     context: RequestContext,
     apiKeyId: string,
     { overlapHours = 24 }: RotateApiKeyDto,
   ): Promise<RotatedApiKeyDto> {
     const { principal } = context;
-    return this.showingOnce((show) =>
+    const { answer, secret } = await shownOnce('id', (show) =>
       this.transactions.write(context, async (tx) => {
         const old = await this.keys.lock(tx, apiKeyId);
         if (old === null) throw notFound('key', apiKeyId);
@@ -93,6 +83,7 @@ export class ApiKeysService {
         return { ...made, replacedKeyId: old.id, replacedKeyExpiresAt: ends.toISOString() };
       }),
     );
+    return { ...answer, key: secret };
   }
 
   /** Ends a key for good. Every transaction checks its key, so the next request with this one is refused. */
@@ -113,33 +104,17 @@ export class ApiKeysService {
     });
   }
 
-  private async checkScope(tx: Tx, fleetIds: string[] | null, workshopIds: string[] | null): Promise<void> {
-    const own = await this.keys.ownLimits(tx);
-    if (fleetIds === null && own.fleets) throw widerThanYours('fleetIds', 'fleets');
-    if (workshopIds === null && own.workshops) throw widerThanYours('workshopIds', 'workshops');
-    const unknownFleets = await this.unknownIds(tx, 'fleets', fleetIds);
-    if (unknownFleets.length > 0) throw noSuchFleets(unknownFleets);
-    const unknownWorkshops = await this.unknownIds(tx, 'workshops', workshopIds);
-    if (unknownWorkshops.length > 0) throw noSuchWorkshops(unknownWorkshops);
-  }
-
-  private async unknownIds(tx: Tx, table: 'fleets' | 'workshops', ids: string[] | null): Promise<string[]> {
-    if (ids === null) return [];
-    const existing = await this.keys.existingIds(tx, table, ids);
-    return ids.filter((id) => !existing.has(id));
-  }
-
   private async make(
     tx: Tx,
     principal: Principal,
     values: Pick<ApiKey, 'name' | 'role' | 'fleetIds' | 'workshopIds' | 'expiresAt'>,
-    show: (shown: Shown) => void,
+    show: (id: string, key: string) => void,
   ): Promise<ApiKeyDto> {
     const { organisationId, actor } = principal;
     const secret = newSecret();
     const secretSha256 = sha256(secret);
     const key = await this.keys.create(tx, { ...values, organisationId, secretSha256, createdBy: actor });
-    show({ id: key.id, key: formatApiKey(organisationId, key.id, secret) });
+    show(key.id, formatApiKey(organisationId, key.id, secret));
     const answer = toApiKeyDto(key);
     await this.audit.record(tx, principal, {
       action: 'created',
@@ -169,18 +144,5 @@ export class ApiKeysService {
       after,
     });
     return after;
-  }
-
-  /**
-   * Adds the key to the answer after the transaction, because the answer of the transaction is stored for
-   * repetitions of the request and a secret must not be. A repetition makes no second key and shows none.
-   */
-  private async showingOnce<T extends { id: string }>(
-    write: (show: (shown: Shown) => void) => Promise<T>,
-  ): Promise<T & { key: string | null }> {
-    const made: Shown[] = [];
-    const answer = await write((shown) => made.push(shown));
-    // an attempt that was rolled back has left a key that does not exist
-    return { ...answer, key: made.find(({ id }) => id === answer.id)?.key ?? null };
   }
 }

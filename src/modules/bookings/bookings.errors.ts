@@ -14,6 +14,14 @@ export function withFreeTimes(error: CodedError, freeTimes: readonly unknown[]):
   return new CodedError(error.code, error.detail, error.fields, { ...error.extensions, freeTimes });
 }
 
+export function moreWorkshopsThanSearched(count: number, most: number): CodedError {
+  return bodyError(
+    '#/workshopIds',
+    `${count} workshops take work, more than are searched for one answer.`,
+    `name up to ${most} of them, such as those within reach of the vehicle`,
+  );
+}
+
 export function bookingKeyTaken(externalKey: string | null): CodedError {
   const detail = `There is a booking with the external key "${externalKey ?? ''}" already.`;
   return new CodedError('already-exists', detail, [

@@ -17,7 +17,7 @@ export class FreeTimesController {
    */
   @Post()
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   search(@Context() context: RequestContext, @Body() body: FindFreeTimesDto): Promise<FreeTimesDto> {
     return this.freeTimes.search(context, body);
   }

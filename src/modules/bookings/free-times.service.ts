@@ -14,8 +14,13 @@ import { DueItemsService } from '../due-items/due-items.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import { namesOf, WorkshopDiariesService } from '../workshops/workshop-diaries.service';
 import { BookingAllocationsRepository } from './booking-allocations.repository';
-import { withFreeTimes } from './bookings.errors';
-import type { FindFreeTimesDto, FreeTimeDto, FreeTimesDto } from './dto/free-times.dto';
+import { moreWorkshopsThanSearched, withFreeTimes } from './bookings.errors';
+import {
+  MOST_WORKSHOPS,
+  type FindFreeTimesDto,
+  type FreeTimeDto,
+  type FreeTimesDto,
+} from './dto/free-times.dto';
 import { jobOfWork, visitJobOf } from './job-of-work';
 import { toFreeTimeDto, toNothingFreeDto, type NameOf } from './free-time-words';
 import { suggestionsFor } from './visit-suggestions';
@@ -68,6 +73,8 @@ export class FreeTimesService {
       const rows = await this.dueItems.stored(tx, [vehicleId]);
       const work = wantedWork(body, rows);
       const workshopIds = body.workshopIds ?? (await this.workshops.idsInUse(tx));
+      if (workshopIds.length > MOST_WORKSHOPS)
+        throw moreWorkshopsThanSearched(workshopIds.length, MOST_WORKSHOPS);
       const { answer, workshops, nameOf } = await this.ask(tx, {
         vehicleId,
         workshopIds,

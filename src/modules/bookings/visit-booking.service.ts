@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { prepareDiary, type PreparedWorkshop } from '../../core/working-time/prepare-diary';
+import type { Workshop } from '../../core/working-time/workshop';
 import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
@@ -24,12 +24,12 @@ export interface PlannedBooking {
   untilAt: number;
 }
 
-/** A workshop with its hours and what is free of them, for plans over many days. */
+/** A workshop with its hours and what is taken of them, for plans over many days. Plain data. */
 export interface WorkshopTimes {
   name: string;
-  prepared: PreparedWorkshop;
+  booked: Workshop;
   /** the same without any booking */
-  unbooked: PreparedWorkshop;
+  unbooked: Workshop;
 }
 
 /** The diary as plans see it: what is free over months, and visits that are booked for a day. */
@@ -43,30 +43,29 @@ export class VisitBookingService {
     private readonly dueItems: DueItemsService,
   ) {}
 
-  /** @param workshopIds null: those that take work */
+  /**
+   * @param named workshops, whether they take work or not
+   * @param andAllInUse whether every other one that takes work is wanted too, however many there are
+   */
   async times(
     tx: Tx,
-    workshopIds: readonly string[] | null,
+    { named, andAllInUse }: { named: readonly string[]; andAllInUse: boolean },
     fromAt: number,
     untilAt: number,
   ): Promise<WorkshopTimes[]> {
-    const wanted = workshopIds ?? (await this.workshops.idsInUse(tx));
+    const inUse = andAllInUse ? await this.workshops.idsInUse(tx) : [];
+    const wanted = [...new Set([...named, ...inUse])].sort();
     if (wanted.length === 0) return [];
     const whole = await this.workshops.whole(tx, wanted);
     const range = { startsAt: fromAt - MS_PER_DAY, endsAt: untilAt + MS_PER_DAY };
     const taken = await this.allocations.takenAtWorkshops(tx, wanted, range, null);
-    const prepare = async (busy: typeof taken): Promise<readonly PreparedWorkshop[]> =>
-      prepareDiary(
-        await Promise.all(whole.map((one) => this.workshops.toDiary(one, range, busy))),
-        fromAt,
-        untilAt,
-      ).workshops;
-    const [booked, unbooked] = await Promise.all([prepare(taken), prepare(new Map())]);
-    return whole.map(({ workshop: { name } }, at) => ({
-      name,
-      prepared: booked[at] as PreparedWorkshop,
-      unbooked: unbooked[at] as PreparedWorkshop,
-    }));
+    return Promise.all(
+      whole.map(async (one): Promise<WorkshopTimes> => ({
+        name: one.workshop.name,
+        booked: await this.workshops.toDiary(one, range, taken),
+        unbooked: await this.workshops.toDiary(one, range, new Map()),
+      })),
+    );
   }
 
   /**

@@ -27,7 +27,7 @@ export class CalculationsController {
   /** Turns a precharge read at some temperature into that at 20 °C. Nothing is stored. */
   @Post('normalised-precharge')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   normalisedPrecharge(
     @Context() context: RequestContext,
@@ -39,7 +39,7 @@ export class CalculationsController {
   /** Tells what volume a gas unit gives between two pressures, slowly and at once. Nothing is stored. */
   @Post('delivered-volume')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   deliveredVolume(
     @Context() context: RequestContext,
@@ -51,7 +51,7 @@ export class CalculationsController {
   /** Tells a loss of gas and a leak apart by the times of the pressure regulator. Nothing is stored. */
   @Post('stopwatch-test')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   stopwatchTest(
     @Context() context: RequestContext,
@@ -63,7 +63,7 @@ export class CalculationsController {
   /** Estimates how many full brake applications are stored with the pump stopped. Nothing is stored. */
   @Post('stored-applications')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   storedApplications(
     @Context() context: RequestContext,
@@ -75,7 +75,7 @@ export class CalculationsController {
   /** Tells how a unit's precharge changes the ride. Nothing is stored. */
   @Post('ride-effect')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   rideEffect(@Context() context: RequestContext, @Body() body: RideEffectInputDto): Promise<RideEffectDto> {
     return this.calculations.rideEffect(context, body);

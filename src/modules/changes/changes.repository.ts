@@ -29,7 +29,7 @@ export interface FeedQuery {
 export type FeedRow = HistoryTag & {
   /** every change before it is there to be seen, and none will come */
   settled: string;
-  /** the cursor's history is one of this database's own */
+  /** the cursor's history is one of this database's own, and has not ended before what the cursor counts */
   known: boolean;
   /** changes after the cursor are gone */
   gone: boolean;
@@ -59,7 +59,8 @@ export function feedPage(query: FeedQuery): Statement<FeedRow> {
     )
     SELECT clock.settled, clock.history, clock.tag AS "historyTag",
         $3::bigint IS NULL OR (clock.history = $3 AND clock.tag = $4) OR EXISTS (
-          SELECT FROM app.histories h WHERE h.number = $3 AND left(md5(h.history), 12) = $4) AS known,
+          SELECT FROM app.histories h WHERE h.number = $3 AND left(md5(h.history), 12) = $4
+            AND $1::bigint <= COALESCE(h.ended_before, $1::bigint)) AS known,
         $3 IS NOT NULL AND COALESCE((horizon.xid, horizon.sequence) > ($1, $2), false) AS gone,
         horizon.settled_before AS "settledMark", last.xid AS "seenXid", last.sequence AS "seenSequence", last."seenAll",
         e.id, e.type, e.subject_type AS "subjectType", e.subject_id AS "subjectId", e.vehicle_id AS "vehicleId",

@@ -116,7 +116,7 @@ export class ChangesService {
 
   /** Answers `otherwise` where the key has enough requests waiting. */
   private async oneOfFew<T>(principal: Principal, otherwise: T, work: () => Promise<T>): Promise<T> {
-    const reader = principal.apiKeyId ?? principal.organisationId;
+    const reader = principal.actorId ?? principal.organisationId;
     const waiting = this.waitingOf.get(reader) ?? 0;
     if (waiting >= WAITING_AT_MOST) return otherwise;
     this.waitingOf.set(reader, waiting + 1);

@@ -1,9 +1,8 @@
 import { isoWeekday } from '../../core/shared/calendar-date';
-import type { Picture } from './draw-picture';
-import { roundAxis, shortDay, steps, type RoundAxis } from './picture-axis';
+import type { KeyEntry } from '../../platform/pictures/key-row';
+import { plainText } from '../../platform/pictures/plain-text';
+import { roundAxis, type RoundAxis } from '../../platform/pictures/round-axis';
 import {
-  downMark,
-  GREY,
   INK,
   PAPER,
   polygon,
@@ -11,11 +10,12 @@ import {
   rectangle,
   text,
   textWidth,
-  type KeyEntry,
   type Point,
   type Shape,
-} from './picture-shapes';
-import { plainText } from './plain-text';
+} from '../../platform/pictures/shapes';
+import type { Picture } from './draw-picture';
+import { shortDay, steps } from './picture-axis';
+import { downMark, GREY } from './picture-shapes';
 import type { AvailabilityDay, DepotAvailability } from './plan-views';
 
 /**

@@ -1,10 +1,14 @@
 import { addDays, localDateAt } from '../../core/shared/calendar-date';
 import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
-import { settles } from '../../core/visit/goes-together';
+import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { carriedOutOf } from './carried-out';
-import type { OwedItem, PlanInputs, PlanVehicleRow } from './plan-inputs';
-import { dayOf, minutesOf, parcelsOf, type Parcel } from './plan-items';
-import { BAYS, bayKindResource, competenceResource, PEOPLE, workshopDays } from './workshop-days';
+import type { FixedWork } from './fixed-work';
+import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
+import { dayOf, minutesOf, workOf, type Parcel } from './plan-items';
+import { resourcesOf } from './plan-resources';
+import { lastDayOf, partsOf, type VisitPart } from './visit-parts';
+import { workBooked } from './work-booked';
+import { workshopDays } from './workshop-days';
 import type { LockedVisit } from './plan-wishes';
 
 /** Work of a vehicle that a locked visit does. */
@@ -16,6 +20,8 @@ export interface HeldVisit {
   readonly lastDay: number;
   readonly owed: readonly OwedItem[];
   readonly minutes: readonly number[];
+  /** what it takes of each of its days */
+  readonly parts: readonly VisitPart[];
 }
 
 /** A problem with what its numbers stand for. */
@@ -24,13 +30,21 @@ export interface BuiltProblem {
   readonly vehicles: readonly PlanVehicleRow[];
   /** `[vehicle][item]` */
   readonly parcels: readonly (readonly Parcel[])[];
+  /** `[vehicle]`: what it owes beyond what a plan can take. */
+  readonly beyond: readonly (readonly OwedItem[])[];
   readonly held: readonly HeldVisit[];
   /** What is left before locked visits are taken off; for looking whether they can be. */
   readonly unlocked: PlanProblem;
   /** Items that a booking takes on already. */
   readonly booked: readonly { item: OwedItem; on: string; bookingId: string }[];
-  /** `[depot][day]`: vehicles that are away for a booking. */
+  /** `[vehicle]`: what has its day, whatever is planned. */
+  readonly fixed: readonly (readonly FixedWork[])[];
+  /** `[vehicle]`: days on which it is away for a booking. */
+  readonly bookedDays: readonly ReadonlySet<number>[];
+  /** `[depot][day]`: vehicles that are. */
   readonly awayBooked: readonly (readonly number[])[];
+  /** `[depot][day]`: vehicles beyond those that the roster needs and bookings take; below 0 where they are too few. */
+  readonly spare: readonly (readonly number[])[];
 }
 
 /** Turns what is recorded into the numbers of a downtime plan. */
@@ -40,37 +54,29 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   const resources = resourcesOf(inputs.items);
   const workshopIndex = new Map(workshops.map(({ prepared }, at) => [prepared.workshop.id, at]));
   const vehicleIndex = new Map(vehicles.map(({ id }, at) => [id, at]));
-  const days = workshops.map(({ prepared }) =>
-    assumedDays(inputs, workshopDays(prepared, resources, fromOn, dayCount), prepared.workshop.id, resources),
-  );
+  const days = workshops.map(({ prepared }) => assumedDays(inputs, prepared, resources));
 
-  const bookedAs = new Map<string, { on: string; bookingId: string }>();
+  const owed = vehicles.map((): OwedItem[] => []);
+  for (const item of inputs.items) owed[vehicleIndex.get(item.vehicleId) ?? -1]?.push(item);
+  const bookings = vehicles.map((): StandingBooking[] => []);
   const away = vehicles.map(() => new Set<number>());
-  for (const { id, vehicleId, workshopId, startsAt, fromAt, untilAt, items } of inputs.bookings) {
-    const vehicle = vehicleIndex.get(vehicleId);
+  for (const booking of inputs.bookings) {
+    const vehicle = vehicleIndex.get(booking.vehicleId);
     if (vehicle === undefined) continue;
-    const zone = zoneOf(inputs, workshopId);
-    for (const { dueItemKey, cycle } of items)
-      bookedAs.set(`${vehicleId} ${dueItemKey} ${cycle}`, { on: localDateAt(startsAt, zone), bookingId: id });
-    const first = Math.max(0, dayOf(localDateAt(fromAt, zone), fromOn));
-    const last = Math.min(dayCount - 1, dayOf(localDateAt(untilAt - 1, zone), fromOn));
+    bookings[vehicle]!.push(booking);
+    const zone = zoneOf(inputs, booking.workshopId);
+    const first = Math.max(0, dayOf(localDateAt(booking.fromAt, zone), fromOn));
+    const last = Math.min(dayCount - 1, dayOf(localDateAt(booking.untilAt - 1, zone), fromOn));
     for (let day = first; day <= last; day++) away[vehicle]!.add(day);
   }
-  const owed = vehicles.map((): OwedItem[] => []);
   const booked: BuiltProblem['booked'][number][] = [];
-  for (const item of inputs.items) {
-    const vehicle = vehicleIndex.get(item.vehicleId);
-    if (vehicle === undefined) continue;
-    const booking = bookedAs.get(`${item.vehicleId} ${item.key} ${item.cycle}`);
-    if (booking === undefined) owed[vehicle]!.push(item);
-    else booked.push({ item, ...booking });
-  }
-  // what booked work settles by the way is taken care of as well
-  for (const { item, ...booking } of [...booked]) {
-    const vehicle = vehicleIndex.get(item.vehicleId)!;
-    for (const other of owed[vehicle]!.filter((each) => settles(item, each)))
-      booked.push({ item: other, ...booking });
-    owed[vehicle] = owed[vehicle]!.filter((each) => !settles(item, each));
+  for (const [vehicle, items] of owed.entries()) {
+    const taken = workBooked(items, bookings[vehicle]!);
+    owed[vehicle] = items.filter((item) => !taken.some((each) => each.item === item));
+    for (const { item, booking } of taken) {
+      const on = localDateAt(booking.startsAt, zoneOf(inputs, booking.workshopId));
+      booked.push({ item, on, bookingId: booking.id });
+    }
   }
 
   const held: HeldVisit[] = [];
@@ -85,15 +91,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     const minutes = resources.map(() => 0);
     for (const item of carriedOutOf(own))
       minutesOf(item, resources).forEach((each, at) => (minutes[at]! += each));
-    held.push({
-      wish,
-      vehicle,
-      workshop,
-      day,
-      lastDay: lastDayOf(days[workshop]!, day, minutes[0]!),
-      owed: own,
-      minutes,
-    });
+    const lastDay = lastDayOf(days[workshop]!, day, minutes[0]!);
+    const parts = partsOf(days[workshop]!, day, minutes);
+    held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, parts });
   }
 
   const depotIndex = new Map(depots.map(({ id }, at) => [id, at]));
@@ -103,14 +103,18 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   });
   const spare = depots.map(({ id }, depot) => {
     const count = vehicles.filter(({ depotId }) => depotId === id).length;
-    return {
-      spareVehicles: Int32Array.from({ length: dayCount }, (_, day) =>
-        Math.max(0, count - neededOn(inputs, id, day) - awayBooked[depot]![day]!),
-      ),
-    };
+    return awayBooked[depot]!.map((booked, day) => count - neededOn(inputs, id, day) - booked);
   });
-  const frame = { ...inputs, resources };
-  const parcels = owed.map((items) => parcelsOf(items, frame));
+  const fixed = vehicles.map((): FixedWork[] => []);
+  for (const { item, on } of booked) {
+    const day = dayOf(on, fromOn);
+    fixed[vehicleIndex.get(item.vehicleId)!]!.push({ item, how: 'booked', day, lastDay: day });
+  }
+  for (const { vehicle, day, lastDay, owed: own } of held)
+    for (const item of own) fixed[vehicle]!.push({ item, how: 'locked', day, lastDay });
+  const work = owed.map((items, vehicle) => workOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }));
+  const parcels = work.map((each) => each.parcels);
+  const stays = roadDays(inputs);
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
     const taken = held.filter((visit) => visit.vehicle === vehicle);
     const isTaken = (day: number): boolean => taken.some((visit) => visit.day <= day && day <= visit.lastDay);
@@ -118,7 +122,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
       depot: depotIndex.get(row.depotId)!,
       reach: reachOf(inputs, row.depotId, workshopIndex),
       blackoutDays: Array.from({ length: dayCount }, (_, day) => day).filter(
-        (day) => isTaken(day) || away[vehicle]!.has(day) || mayNotLeave(inputs, row.id, day),
+        (day) => isTaken(day) || away[vehicle]!.has(day) || stays.get(row.id)?.has(day) === true,
       ),
       items: parcels[vehicle]!.map(({ item }) => item),
     };
@@ -127,7 +131,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     dayCount,
     resources,
     workshops: days,
-    depots: spare,
+    depots: spare.map((days) => ({ spareVehicles: Int32Array.from(days, (each) => Math.max(0, each)) })),
     vehicles: planVehicles,
   };
   return {
@@ -135,23 +139,31 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     unlocked,
     vehicles,
     parcels,
+    beyond: work.map((each) => each.beyond),
     held,
     booked,
+    fixed,
+    bookedDays: away,
     awayBooked,
+    spare,
   };
 }
 
-/** Whether a vehicle has to stay on the road on a day, by a blackout period or a wish. */
-export function mayNotLeave(
-  { blackouts, wishes, fromOn }: PlanInputs,
-  vehicleId: string,
-  day: number,
-): boolean {
-  const on = addDays(fromOn, day);
-  return (
-    (blackouts.get(vehicleId) ?? []).some((period) => period.fromOn <= on && on < period.untilOn) ||
-    wishes.forbidden.some((wish) => wish.vehicleId === vehicleId && wish.on === on)
-  );
+/** By vehicle, the days on which it has to stay on the road, by a blackout period or a wish. */
+function roadDays({ blackouts, wishes, fromOn, dayCount }: PlanInputs): Map<string, Set<number>> {
+  const days = new Map<string, Set<number>>();
+  const add = (vehicleId: string, first: number, end: number): void => {
+    const own = days.get(vehicleId) ?? new Set();
+    days.set(vehicleId, own);
+    for (let day = Math.max(0, first); day < Math.min(dayCount, end); day++) own.add(day);
+  };
+  for (const [vehicleId, periods] of blackouts)
+    for (const period of periods) add(vehicleId, dayOf(period.fromOn, fromOn), dayOf(period.untilOn, fromOn));
+  for (const { vehicleId, on } of wishes.forbidden) {
+    const day = dayOf(on, fromOn);
+    add(vehicleId, day, day + 1);
+  }
+  return days;
 }
 
 /** How many vehicles of a depot are needed on a day, as assumed. */
@@ -168,12 +180,6 @@ export function zoneOf({ workshops, depots }: PlanInputs, workshopId: string): s
   return workshop?.prepared.workshop.opening.zone ?? depots[0]!.zone;
 }
 
-function resourcesOf(items: readonly OwedItem[]): string[] {
-  const kinds = new Set(items.flatMap(({ bayKind }) => (bayKind === null ? [] : [bayKindResource(bayKind)])));
-  const competences = new Set(items.flatMap((item) => item.competences.map(competenceResource)));
-  return [BAYS, PEOPLE, ...[...kinds].sort(), ...[...competences].sort()];
-}
-
 function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: ReadonlyMap<string, number>) {
   return (ways.get(depotId) ?? []).flatMap(({ workshopId, costMinor }) => {
     const workshop = workshopIndex.get(workshopId);
@@ -181,52 +187,35 @@ function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: 
   });
 }
 
+/** A workshop's days with technicians more, or without a bay, as assumed. */
 function assumedDays(
-  { assumptions, fromOn, dayCount, workshops }: PlanInputs,
-  days: PlanWorkshop,
-  workshopId: string,
+  { assumptions, fromOn, dayCount }: PlanInputs,
+  prepared: PreparedWorkshop,
   resources: readonly string[],
 ): PlanWorkshop {
+  const days = workshopDays(prepared, resources, fromOn, dayCount);
   const freeMinutes = days.freeMinutes.slice();
-  const add = (day: number, resource: string, minutes: number): void => {
-    const at = resources.indexOf(resource);
-    if (at < 0) return;
-    const row = day * resources.length + at;
-    freeMinutes[row] = Math.max(0, freeMinutes[row]! + minutes);
+  const add = (times: number, other: PlanWorkshop, isOne: (day: number) => boolean): void => {
+    for (let row = 0; row < freeMinutes.length; row++)
+      if (isOne(Math.floor(row / resources.length)))
+        freeMinutes[row] = Math.max(0, freeMinutes[row]! + times * other.freeMinutes[row]!);
   };
+  const partOf = (part: Pick<Parameters<typeof workshopDays>[0], 'bays' | 'people'>): PlanWorkshop =>
+    workshopDays({ ...prepared, ...part }, resources, fromOn, dayCount);
   for (const each of assumptions) {
-    if (each.kind === 'more-technicians' && each.workshopId === workshopId)
-      for (let day = 0; day < dayCount; day++)
-        for (const resource of [PEOPLE, ...each.competences.map(competenceResource)])
-          add(day, resource, each.count * days.visitMinutes[day]!);
-    if (each.kind === 'bay-closed' && each.workshopId === workshopId) {
-      const { prepared } = workshops.find((one) => one.prepared.workshop.id === workshopId)!;
-      const alone = {
-        ...prepared,
-        bays: prepared.bays.filter(({ bay }) => bay.id === each.bayId),
-        people: [],
-      };
-      const own = workshopDays(alone, resources, fromOn, dayCount);
-      for (let day = 0; day < dayCount; day++) {
+    if (each.kind === 'more-technicians' && each.workshopId === prepared.workshop.id) {
+      const competentUntil = new Map(each.competences.map((code) => [code, Infinity]));
+      add(each.count, partOf({ bays: [], people: [{ free: prepared.open, competentUntil }] }), () => true);
+    }
+    if (each.kind === 'bay-closed' && each.workshopId === prepared.workshop.id) {
+      const bays = prepared.bays.filter(({ bay }) => bay.id === each.bayId);
+      add(-1, partOf({ bays, people: [] }), (day) => {
         const on = addDays(fromOn, day);
-        if (on < each.fromOn || on >= each.untilOn) continue;
-        resources.forEach((resource, at) => {
-          add(day, resource, -own.freeMinutes[day * resources.length + at]!);
-        });
-      }
+        return each.fromOn <= on && on < each.untilOn;
+      });
     }
   }
   return { ...days, freeMinutes };
-}
-
-/** The day on which work ends that begins on a day and takes what the days allow. */
-export function lastDayOf({ visitMinutes }: PlanWorkshop, firstDay: number, minutes: number): number {
-  let left = minutes;
-  for (let day = firstDay; day < visitMinutes.length; day++) {
-    left -= visitMinutes[day]!;
-    if (left <= 0) return day;
-  }
-  return visitMinutes.length - 1;
 }
 
 function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProblem {
@@ -236,21 +225,15 @@ function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProb
     freeMinutes: workshop.freeMinutes.slice(),
   }));
   const depots = problem.depots.map(({ spareVehicles }) => ({ spareVehicles: spareVehicles.slice() }));
-  for (const { vehicle, workshop, day, lastDay, minutes } of held) {
-    const { freeMinutes, visitMinutes } = workshops[workshop]!;
-    const length = Math.max(1, minutes[0]!);
-    let done = 0;
-    for (let on = day; on <= lastDay; on++) {
-      const part = Math.min(visitMinutes[on]!, length - done);
-      minutes.forEach((each, at) => {
-        const taken = Math.floor((each * (done + part)) / length) - Math.floor((each * done) / length);
+  for (const { vehicle, workshop, day, lastDay, parts } of held) {
+    const { freeMinutes } = workshops[workshop]!;
+    for (const { day: on, minutes } of parts)
+      minutes.forEach((taken, at) => {
         const row = on * resources.length + at;
         freeMinutes[row] = Math.max(0, freeMinutes[row]! - taken);
       });
-      done += part;
-      const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
-      spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
-    }
+    const { spareVehicles } = depots[problem.vehicles[vehicle]!.depot]!;
+    for (let on = day; on <= lastDay; on++) spareVehicles[on] = Math.max(0, spareVehicles[on]! - 1);
   }
   return { ...problem, workshops, depots };
 }

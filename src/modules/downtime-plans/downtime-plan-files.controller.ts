@@ -1,5 +1,5 @@
 import { Controller, Get, Header, Param } from '@nestjs/common';
-import { ApiOkResponse, ApiTags } from '@nestjs/swagger';
+import { ApiConflictResponse, ApiOkResponse, ApiTags } from '@nestjs/swagger';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
 import { everybody } from '../../platform/security/role';
@@ -15,9 +15,13 @@ import {
 export class DowntimePlanFilesController {
   constructor(private readonly files: DowntimePlanFilesService) {}
 
-  /** The visits with their work as a table (RFC 4180), a line for each item. */
+  /**
+   * The visits with their work as a table (RFC 4180), a line for each item. Costs stand in units of the currency with two
+   * decimals, also where it has no such coin.
+   */
   @Get('visits.csv')
   @Allow(everybody)
+  @ApiConflictResponse()
   @Header('Content-Type', 'text/csv; charset=utf-8')
   @Header('Content-Disposition', 'attachment; filename="downtime-plan.csv"')
   @ApiOkResponse({ content: { 'text/csv': { schema: { type: 'string' } } } })
@@ -31,6 +35,7 @@ export class DowntimePlanFilesController {
   /** The visits as a calendar (RFC 5545), tentative until they are booked. */
   @Get('visits.ics')
   @Allow(everybody)
+  @ApiConflictResponse()
   @Header('Content-Type', 'text/calendar; charset=utf-8')
   @Header('Content-Disposition', 'attachment; filename="downtime-plan.ics"')
   @ApiOkResponse({ content: { 'text/calendar': { schema: { type: 'string' } } } })
@@ -44,6 +49,7 @@ export class DowntimePlanFilesController {
   /** Draws how many vehicles a depot has on the road by day, before and after the plan, beside what it needs. */
   @Get('depots/:depotId/availability.svg')
   @Allow(everybody)
+  @ApiConflictResponse()
   @Header('Content-Type', 'image/svg+xml; charset=utf-8')
   @ApiOkResponse({ content: { 'image/svg+xml': { schema: { type: 'string' } } } })
   availability(
@@ -56,6 +62,7 @@ export class DowntimePlanFilesController {
   /** Draws what a workshop has to do by week, booked and planned, beside the hours of its bays. */
   @Get('workshops/:workshopId/load.svg')
   @Allow(everybody)
+  @ApiConflictResponse()
   @Header('Content-Type', 'image/svg+xml; charset=utf-8')
   @ApiOkResponse({ content: { 'image/svg+xml': { schema: { type: 'string' } } } })
   load(

@@ -9,7 +9,9 @@ import { DowntimePlansRepository, type VisitRow } from './downtime-plans.reposit
 import { DowntimePlansService } from './downtime-plans.service';
 import { planCalendar } from './plan-calendar';
 import { planCsv } from './plan-csv';
+import type { PlanOutcome } from './plan-outcome';
 import type { ListedVisit } from './plan-views';
+import { requiredOutcome } from './required-outcome';
 import { workshopLoadPicture } from './workshop-load-picture';
 
 const VISITS_AT_ONCE = 1_000;
@@ -39,8 +41,8 @@ export class DowntimePlanFilesService {
   }
 
   async csv(context: RequestContext, planId: string): Promise<string> {
-    const { plan, visits } = await this.listed(context, planId);
-    return planCsv(visits, plan.outcome?.currency ?? '');
+    const { outcome, visits } = await this.listed(context, planId);
+    return planCsv(visits, outcome.currency);
   }
 
   async calendar(context: RequestContext, planId: string): Promise<string> {
@@ -51,16 +53,17 @@ export class DowntimePlanFilesService {
   private listed(
     { principal }: RequestContext,
     planId: string,
-  ): Promise<{ plan: DowntimePlan; visits: ListedVisit[] }> {
+  ): Promise<{ plan: DowntimePlan; outcome: PlanOutcome; visits: ListedVisit[] }> {
     return this.transactions.read(principal, async (tx) => {
       const plan = await this.plans.require(tx, planId);
+      const outcome = requiredOutcome(plan);
       const visits: ListedVisit[] = [];
       for (let after: { on: string; id: string } | null = null; ;) {
         const rows: VisitRow[] = await this.repository.visits(tx, planId, {}, after, VISITS_AT_ONCE);
         const page = rows.slice(0, VISITS_AT_ONCE);
         visits.push(...page.map(listedVisit));
         const last = page.at(-1);
-        if (rows.length <= VISITS_AT_ONCE || last === undefined) return { plan, visits };
+        if (rows.length <= VISITS_AT_ONCE || last === undefined) return { plan, outcome, visits };
         after = { on: last.visitOn, id: last.id };
       }
     });

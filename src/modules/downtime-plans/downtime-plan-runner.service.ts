@@ -9,14 +9,10 @@ import { Transactions } from '../../platform/database/transactions';
 import { CodedError } from '../../platform/errors/coded-error';
 import { LOGGER } from '../../platform/observability/logging';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
-import { buildPlanProblem } from './build-plan-problem';
 import type { DowntimePlan, PlanEffort } from './downtime-plan.entity';
 import { DowntimePlansRepository } from './downtime-plans.repository';
-import { conflictsOfLocks } from './plan-conflicts';
-import { figuresOf } from './plan-figures';
 import { PlanInputsService } from './plan-inputs.service';
 import type { PlanStanding } from './plan-outcome';
-import { planResult } from './plan-result';
 import { startPlanning, type RunningPlan } from './planning-thread';
 
 const LOOK_EVERY_MS = 500;
@@ -40,7 +36,7 @@ export class DowntimePlanRunnerService implements OnApplicationShutdown {
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan === null || (plan.state !== 'queued' && plan.state !== 'running')) return;
     // on behalf of the key that asked for it, within its fleets and workshops
-    const principal: Principal = { ...system, apiKeyId: plan.actorId, actor: plan.createdBy };
+    const principal: Principal = { ...system, actorId: plan.actorId, actor: plan.createdBy };
     try {
       await this.make(principal, plan);
     } catch (error) {
@@ -57,50 +53,27 @@ export class DowntimePlanRunnerService implements OnApplicationShutdown {
   }
 
   private async make(principal: Principal, plan: DowntimePlan): Promise<void> {
-    const [inputs, begun] = await this.transactions.run(principal, async (tx) => {
+    const [records, begun] = await this.transactions.run(principal, async (tx) => {
       await this.plans.setState(tx, plan.id, ['queued', 'running'], 'running');
       const standing = await this.plans.setStanding(tx, plan.id, READING);
       return [await this.inputs.read(tx, plan), standing] as const;
     });
-    const built = buildPlanProblem(inputs);
-    const conflicts = conflictsOfLocks(inputs, built);
-    if (conflicts.length > 0) {
-      const nothing = figuresOf(inputs, [], []);
-      const outcome = {
-        currency: inputs.weights.currency,
-        plan: nothing,
-        naive: nothing,
-        booked: nothing,
-        boundMinor: 0,
-        gapPercent: 0,
-        stoppedEarly: false,
-        conflicts,
-        depots: [],
-        workshops: [],
-      };
-      await this.transactions.run(principal, (tx) =>
-        this.plans.setState(tx, plan.id, ['running'], 'impossible', { outcome, ended: true }),
-      );
-      return;
-    }
     const file = this.config.planThreadFile ?? join(__dirname, 'plan-thread.js');
+    const { organisationId, id, fleetId } = plan;
+    const budget = budgetOf(plan, records.vehicles.length);
     let progress: PlanProgress | null = null;
-    const running = startPlanning(
-      file,
-      { problem: built.problem, budget: budgetOf(plan, inputs.vehicles.length) },
-      (latest) => {
-        progress = latest;
-      },
-    );
+    const question = { plan: { organisationId, id, fleetId }, records, budget };
+    const running = startPlanning(file, question, (latest) => {
+      progress = latest;
+    });
     this.running = running;
     if (begun?.stopRequested === true) running.stop();
     const looking = this.watch(principal, plan.id, running, () => progress);
     try {
-      const made = await running.made;
-      const { outcome, visits, items } = planResult(plan, inputs, built, made);
+      const { state, outcome, visits, items } = await running.answer;
       await looking.end();
       await this.transactions.run(principal, async (tx) => {
-        if (!(await this.plans.setState(tx, plan.id, ['running'], 'ready', { outcome, ended: true }))) return;
+        if (!(await this.plans.setState(tx, plan.id, ['running'], state, { outcome, ended: true }))) return;
         await this.plans.addResult(tx, visits, items);
       });
     } finally {
@@ -168,13 +141,13 @@ function standingOf({ phase, doneShare, cost, bound, gapPercent }: PlanProgress)
 }
 
 function budgetOf({ effort, seed }: DowntimePlan, vehicleCount: number): PlanBudget {
-  const { boundSteps, cutSteps, searchIterations } = defaultBudget(vehicleCount, seed);
+  const { boundPasses, cutPasses, searchIterations } = defaultBudget(vehicleCount, seed);
   const share = EFFORTS[effort];
   const boundShare = Math.max(0.3, Math.min(1.5, share));
   return {
     seed,
-    boundSteps: Math.ceil(boundSteps * boundShare),
-    cutSteps: Math.ceil(cutSteps * boundShare),
+    boundPasses: Math.ceil(boundPasses * boundShare),
+    cutPasses: Math.ceil(cutPasses * boundShare),
     searchIterations: Math.ceil(searchIterations * share),
   };
 }

@@ -1,5 +1,5 @@
 import { Body, Controller, Get, Header, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
-import { ApiOkResponse, ApiTags } from '@nestjs/swagger';
+import { ApiConflictResponse, ApiOkResponse, ApiTags } from '@nestjs/swagger';
 import { IfMatch } from '../../platform/http/entity-tag';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
@@ -133,6 +133,7 @@ export class DowntimePlansController {
   /** Tells by day how many vehicles each depot has on the road, and by week what each workshop has to do. */
   @Get(':downtimePlanId/views')
   @Allow(everybody)
+  @ApiConflictResponse()
   views(
     @Context() context: RequestContext,
     @Param() { downtimePlanId }: DowntimePlanParamsDto,
@@ -143,6 +144,7 @@ export class DowntimePlansController {
   /** Holds a plan against another one, such as one that assumes a technician more. */
   @Get(':downtimePlanId/comparison')
   @Allow(everybody)
+  @ApiConflictResponse()
   compare(
     @Context() context: RequestContext,
     @Param() { downtimePlanId }: DowntimePlanParamsDto,

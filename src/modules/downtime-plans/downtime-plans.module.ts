@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
 import { BlackoutPeriodsModule } from '../blackout-periods/blackout-periods.module';
 import { BookingsModule } from '../bookings/bookings.module';
+import { DueItemsModule } from '../due-items/due-items.module';
 import { PlanningSettingsModule } from '../planning-settings/planning-settings.module';
 import { RosterNeedsModule } from '../roster-needs/roster-needs.module';
 import { WorkshopReachModule } from '../workshop-reach/workshop-reach.module';
@@ -24,6 +25,7 @@ import { PlannedVisit } from './planned-visit.entity';
   imports: [
     TypeOrmModule.forFeature([DowntimePlan, PlannedVisit, PlannedItem]),
     BookingsModule,
+    DueItemsModule,
     WorkshopsModule,
     RosterNeedsModule,
     BlackoutPeriodsModule,

@@ -19,7 +19,6 @@ import {
   fleetWithoutDepots,
   noSuchDepot,
   noSuchVisit,
-  notReady,
   otherCurrency,
   otherFleet,
   planBegan,
@@ -50,7 +49,7 @@ import {
 import type { AcceptDowntimePlanDto, CreateDowntimePlanDto } from './dto/write-downtime-plan.dto';
 import { NamedInPlanService } from './named-in-plan.service';
 import { PlanInputsService } from './plan-inputs.service';
-import type { PlanOutcome } from './plan-outcome';
+import { requiredOutcome } from './required-outcome';
 import { untilOnOf, wantedAssumptions, wantedWishes, wishesWithin } from './wanted-plan';
 
 const TELL_EVERY_MS = 1_000;
@@ -90,7 +89,7 @@ export class DowntimePlansService {
     return this.transactions.write(context, async (tx) => {
       const base = body.basedOnId === undefined ? null : await this.require(tx, body.basedOnId);
       const plan = await this.planOf(tx, body, base);
-      const { organisationId, apiKeyId, actor } = principal;
+      const { organisationId, actorId, actor } = principal;
       const now = new Date(this.clock.now());
       const record: DowntimePlan = {
         ...plan,
@@ -101,7 +100,7 @@ export class DowntimePlansService {
         progress: null,
         outcome: null,
         failure: null,
-        actorId: apiKeyId,
+        actorId,
         createdBy: actor,
         endedAt: null,
         revision: 1,
@@ -165,8 +164,8 @@ export class DowntimePlansService {
         if (missing >= 0) throw noSuchVisit(visitIds[missing] ?? '', missing);
       }
       await this.plans.setState(tx, planId, ['ready'], 'accepting');
-      const { organisationId, apiKeyId, actor } = principal;
-      const job = { organisationId, planId, visitIds, actorId: apiKeyId, actor };
+      const { organisationId, actorId, actor } = principal;
+      const job = { organisationId, planId, visitIds, actorId, actor };
       await this.jobs.enqueue(tx, 'accept-downtime-plan', job);
       const answer = toDowntimePlanDto(await this.require(tx, planId));
       await this.audit.record(tx, principal, { ...subject('acceptance-asked', plan), after: { visitIds } });
@@ -213,15 +212,15 @@ export class DowntimePlansService {
 
   views({ principal }: RequestContext, planId: string): Promise<PlanViewsDto> {
     return this.transactions.read(principal, async (tx) => {
-      const { depots, workshops } = outcomeOf(await this.require(tx, planId));
+      const { depots, workshops } = requiredOutcome(await this.require(tx, planId));
       return { depots, workshops };
     });
   }
 
   compare({ principal }: RequestContext, planId: string, withId: string): Promise<PlanComparisonDto> {
     return this.transactions.read(principal, async (tx) => {
-      const one = outcomeOf(await this.require(tx, planId));
-      const other = outcomeOf(await this.require(tx, withId));
+      const one = requiredOutcome(await this.require(tx, planId));
+      const other = requiredOutcome(await this.require(tx, withId));
       if (one.currency !== other.currency) throw otherCurrency();
       const difference = Object.fromEntries(
         Object.entries(one.plan).map(([name, value]) => [
@@ -282,11 +281,6 @@ export class DowntimePlansService {
     if (plan === null) throw notFound('downtime plan', planId);
     return plan;
   }
-}
-
-function outcomeOf({ outcome, state }: DowntimePlan): PlanOutcome {
-  if (outcome === null) throw notReady(state);
-  return outcome;
 }
 
 const subject = (action: ActionOn<'downtime-plan'>, { id, fleetId }: Pick<DowntimePlan, 'id' | 'fleetId'>) =>

@@ -1,17 +1,15 @@
-import { CustomChart, type CustomSeriesOption } from 'echarts/charts';
+import { keyRow, type KeyEntry } from '../../platform/pictures/key-row';
 import {
-  GridComponent,
-  TitleComponent,
-  type GridComponentOption,
-  type TitleComponentOption,
-} from 'echarts/components';
-import { init, use, type ComposeOption } from 'echarts/core';
-import { SVGRenderer } from 'echarts/renderers';
-import type { RoundAxis } from './picture-axis';
-import { FONT_SIZE, INK, keyRow, PAPER, type KeyEntry, type Point, type Shape } from './picture-shapes';
-import { finishSvg } from './picture-svg';
-
-use([CustomChart, GridComponent, SVGRenderer, TitleComponent]);
+  AXIS_TEXT,
+  BLACK,
+  drawnSeries,
+  GRID_LINE,
+  renderChart,
+  type ChartFrame,
+  type ChartOption,
+} from '../../platform/pictures/render-chart';
+import type { RoundAxis } from '../../platform/pictures/round-axis';
+import type { Point, Shape } from '../../platform/pictures/shapes';
 
 const NARROWEST = 960;
 const HEIGHT = 420;
@@ -21,14 +19,7 @@ const PLOT_BOTTOM = HEIGHT - 86;
 const RIGHT_MARGIN = 24;
 
 /** Columns of equal width, the first from 0 to 1, against a scale. */
-export interface Picture {
-  /** begins every id */
-  key: string;
-  title: string;
-  /** one line below the title */
-  summary: string;
-  /** all that can be seen, for those who cannot */
-  description: string;
+export interface Picture extends Pick<ChartFrame, 'key' | 'title' | 'summary' | 'description'> {
   columns: number;
   narrowestColumn: number;
   columnsName: string;
@@ -46,48 +37,17 @@ export interface Picture {
  * grey: shapes differ in outline and filling, not in colour. The same picture always gives the same text.
  */
 export function drawPicture(picture: Picture): string {
-  const plotWidth = Math.max(NARROWEST - PLOT_LEFT - RIGHT_MARGIN, picture.columns * picture.narrowestColumn);
+  const { key, title, summary, description, columns, narrowestColumn } = picture;
+  const plotWidth = Math.max(NARROWEST - PLOT_LEFT - RIGHT_MARGIN, columns * narrowestColumn);
   const width = PLOT_LEFT + plotWidth + RIGHT_MARGIN;
-  const chart = init(null, null, { renderer: 'svg', ssr: true, width, height: HEIGHT });
-  try {
-    chart.setOption({
-      animation: false,
-      backgroundColor: PAPER,
-      textStyle: { fontFamily: 'sans-serif' },
-      title: titleOption(picture, width),
-      ...(picture.columns === 0 ? {} : plotOption(picture, plotWidth)),
-    });
-    return finishSvg(chart.renderToSVGString(), picture.key, picture.title, picture.description);
-  } finally {
-    chart.dispose();
-  }
+  const margins = { left: PLOT_LEFT, right: RIGHT_MARGIN };
+  return renderChart(
+    { key, title, summary, description, width, height: HEIGHT, ...margins },
+    columns === 0 ? {} : plotOption(picture, plotWidth),
+  );
 }
 
-const AXIS_TEXT = { fontSize: FONT_SIZE, color: INK, fontFamily: 'sans-serif' };
-const BLACK = { lineStyle: { color: INK } };
-
-type Option = ComposeOption<CustomSeriesOption | GridComponentOption | TitleComponentOption>;
-
-function titleOption({ title, summary }: Picture, width: number): TitleComponentOption {
-  return {
-    text: title,
-    subtext: summary,
-    left: PLOT_LEFT,
-    top: 10,
-    padding: 0,
-    itemGap: 8,
-    textStyle: {
-      fontSize: 15,
-      color: INK,
-      fontFamily: 'sans-serif',
-      width: width - PLOT_LEFT - RIGHT_MARGIN,
-      overflow: 'truncate',
-    },
-    subtextStyle: AXIS_TEXT,
-  };
-}
-
-function plotOption(picture: Picture, plotWidth: number): Option {
+function plotOption(picture: Picture, plotWidth: number): ChartOption {
   const { columns, scale } = picture;
   const labels = picture.columnLabels(plotWidth / columns);
   return {
@@ -126,24 +86,11 @@ function plotOption(picture: Picture, plotWidth: number): Option {
       axisLine: { show: true, ...BLACK },
       axisTick: { show: true, ...BLACK },
       axisLabel: { ...AXIS_TEXT, formatter: (value: number) => String(value) },
-      splitLine: { lineStyle: { color: '#e4e4e4' } },
+      splitLine: GRID_LINE,
     },
-    series: {
-      type: 'custom',
-      // the library draws a custom figure once for each of its data; there is one, at a place that it can map
-      data: [[0, scale.min]],
-      clip: false,
-      silent: true,
-      renderItem: (_, api) => ({
-        type: 'group',
-        children: [
-          ...picture.shapes((column, value) => {
-            const [x = 0, y = 0] = api.coord([column, value]);
-            return [x, y];
-          }),
-          ...keyRow(picture.legend, PLOT_LEFT, HEIGHT - 14),
-        ],
-      }),
-    },
+    series: drawnSeries([0, scale.min], (place) => [
+      ...picture.shapes(place),
+      ...keyRow(picture.legend, PLOT_LEFT, HEIGHT - 14),
+    ]),
   };
 }

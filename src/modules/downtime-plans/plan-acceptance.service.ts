@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { addDays, startOfLocalDay } from '../../core/shared/calendar-date';
+import { addDays, localDateAt, startOfLocalDay } from '../../core/shared/calendar-date';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import { Clock } from '../../platform/clock/clock';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -7,12 +7,14 @@ import { CodedError } from '../../platform/errors/coded-error';
 import type { JobData } from '../../platform/jobs/job-queues';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
 import { VisitBookingService } from '../bookings/visit-booking.service';
+import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import { WorkshopDiariesService } from '../workshops/workshop-diaries.service';
 import { carriedOutOf } from './carried-out';
 import type { DowntimePlan } from './downtime-plan.entity';
 import { DowntimePlansRepository } from './downtime-plans.repository';
 import { PlanInputsService } from './plan-inputs.service';
 import type { PlannedVisit } from './planned-visit.entity';
+import { workBooked } from './work-booked';
 
 type Acceptance = JobData['accept-downtime-plan'];
 
@@ -31,6 +33,7 @@ export class PlanAcceptanceService {
     private readonly visits: VisitBookingService,
     private readonly workshops: WorkshopDiariesService,
     private readonly inputs: PlanInputsService,
+    private readonly places: VehiclePlacesService,
     private readonly audit: AuditTrail,
     private readonly clock: Clock,
   ) {}
@@ -39,20 +42,36 @@ export class PlanAcceptanceService {
     const system = systemPrincipal(organisationId, 'acceptance of a downtime plan');
     const plan = await this.transactions.run(system, (tx) => this.plans.find(tx, planId));
     if (plan?.state !== 'accepting') return;
-    const principal: Principal = { ...system, apiKeyId: actorId, actor };
+    const principal: Principal = { ...system, actorId, actor };
+    try {
+      await this.acceptAll(principal, plan, visitIds);
+    } catch (error) {
+      if (!(error instanceof CodedError) || error.code === 'unavailable') throw error;
+      // such as a key that has been revoked: what is not booked yet stays open, for somebody else to accept
+      await this.transactions.run(system, (tx) =>
+        this.plans.setState(tx, planId, ['accepting'], 'ready', { failure: error.detail }),
+      );
+    }
+  }
+
+  private async acceptAll(
+    principal: Principal,
+    plan: DowntimePlan,
+    visitIds: readonly string[] | null,
+  ): Promise<void> {
     const open = await this.transactions.run(principal, (tx) =>
-      this.plans.openVisitIds(tx, planId, visitIds),
+      this.plans.openVisitIds(tx, plan.id, visitIds),
     );
     for (const visitId of open) await this.accept(principal, plan, visitId);
     await this.transactions.run(principal, async (tx) => {
-      const { open: undecided, refused, booked } = await this.plans.countVisits(tx, planId);
+      const { open: undecided, refused, booked } = await this.plans.countVisits(tx, plan.id);
       // what is left may be accepted later, or planned again
       const state = undecided + refused === 0 ? 'accepted' : 'ready';
-      await this.plans.setState(tx, planId, ['accepting'], state);
+      await this.plans.setState(tx, plan.id, ['accepting'], state);
       await this.audit.record(tx, principal, {
         action: 'accepted',
         subjectType: 'downtime-plan',
-        subjectId: planId,
+        subjectId: plan.id,
         fleetId: plan.fleetId,
         after: { state, booked, refused, open: undecided },
       });
@@ -78,7 +97,8 @@ export class PlanAcceptanceService {
   private async book(tx: Tx, principal: Principal, plan: DowntimePlan, visitId: string): Promise<void> {
     const visit = await this.plans.lockVisit(tx, plan.id, visitId);
     if (visit === null || visit.acceptance === 'booked') return;
-    const keys = await this.keysOf(tx, plan, visit);
+    const { zone } = await this.places.lock(tx, visit.vehicleId);
+    const keys = await this.keysOf(tx, plan, visit, zone);
     const [{ workshop }] = (await this.workshops.whole(tx, [visit.workshopId], '#/workshopId')) as [
       Awaited<ReturnType<WorkshopDiariesService['whole']>>[number],
     ];
@@ -96,8 +116,11 @@ export class PlanAcceptanceService {
     await this.plans.decideVisit(tx, visitId, { bookingId: booking.id });
   }
 
-  /** The items of a visit that still stand as they were planned, those aside that others settle. */
-  private async keysOf(tx: Tx, plan: DowntimePlan, visit: PlannedVisit): Promise<string[]> {
+  /**
+   * The items of a visit that still stand as they were planned, those aside that others settle. The vehicle is locked, so
+   * that nobody books them meanwhile.
+   */
+  private async keysOf(tx: Tx, plan: DowntimePlan, visit: PlannedVisit, zone: string): Promise<string[]> {
     const planned = await this.plans.itemsOfVisit(tx, plan.id, visit.id);
     const owed = await this.inputs.owedNow(tx, visit.vehicleId);
     const standing = owed.filter(({ key, cycle }) =>
@@ -107,6 +130,13 @@ export class PlanAcceptanceService {
       throw new CodedError(
         'state-conflict',
         'Some of its work has been done or has changed since the plan was made; plan again.',
+      );
+    const booked = workBooked(owed, await this.inputs.bookedNow(tx, visit.vehicleId));
+    const taken = booked.find(({ item }) => standing.includes(item));
+    if (taken !== undefined)
+      throw new CodedError(
+        'state-conflict',
+        `${taken.item.title} is booked for ${localDateAt(taken.booking.startsAt, zone)} already; plan again.`,
       );
     return carriedOutOf(standing).map(({ key }) => key);
   }

@@ -1,6 +1,6 @@
 import { escape, ICalCalendar, ICalEventStatus } from 'ical-generator';
 import { addDays } from '../../core/shared/calendar-date';
-import { plainText } from './plain-text';
+import { plainText } from '../../platform/pictures/plain-text';
 import type { ListedVisit } from './plan-views';
 
 const TITLES_IN_SUMMARY = 3;

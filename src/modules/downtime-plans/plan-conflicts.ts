@@ -1,58 +1,46 @@
-import { addDays, localDateAt } from '../../core/shared/calendar-date';
+import { addDays } from '../../core/shared/calendar-date';
+import type { PlanWorkshop } from '../../core/downtime-plan/plan-problem';
 import { smallestConflict } from '../../core/downtime-plan/smallest-conflict';
-import type { PlanProblem } from '../../core/downtime-plan/plan-problem';
-import { zoneOf, type BuiltProblem, type HeldVisit } from './build-plan-problem';
+import type { BuiltProblem, HeldVisit } from './build-plan-problem';
+import { factsOf, placesOf, type Fact, type Wanted } from './plan-facts';
 import type { PlanInputs } from './plan-inputs';
 import type { PlanConflict } from './plan-outcome';
-import { resourceInWords } from './plan-words';
-
-/** Something that rules days out for a vehicle, by itself or together with others. */
-type Fact =
-  | { kind: 'day'; days: ReadonlySet<number>; sentence: string }
-  | { kind: 'resource'; resource: number; sentence: string }
-  | { kind: 'roster'; sentence: string }
-  | { kind: 'held'; held: HeldVisit; sentence: string };
-
-interface Wanted {
-  vehicle: number;
-  what: string;
-  minutes: readonly number[];
-  earliestDay: number;
-  latestDay: number;
-  /** null: any within reach */
-  workshop: number | null;
-}
+import { isWhole, partsOf, type VisitPart } from './visit-parts';
 
 /** Locked visits that cannot be as they are locked, each with the fewest facts that rule it out. */
 export function conflictsOfLocks(inputs: PlanInputs, built: BuiltProblem): PlanConflict[] {
   return built.held.flatMap((own) => {
     const { vehicle, workshop, day, minutes, owed } = own;
+    const on = addDays(inputs.fromOn, day);
+    const what = `Visit to ${inputs.workshops[workshop]!.name} on ${on} (${titlesOf(owed)})`;
+    // windows and order do not bind it: they were the planner's to decide
+    const wanted = { vehicle, what, ordered: [], minutes, earliestDay: day, latestDay: day, workshop };
     const others = built.held.filter((each) => each !== own);
-    const titles = titlesOf(owed);
-    const what = `Visit to ${inputs.workshops[workshop]!.name} on ${addDays(inputs.fromOn, day)} (${titles})`;
-    const wanted = { vehicle, what, minutes, earliestDay: day, latestDay: day, workshop };
-    return conflictOf(inputs, built, wanted, others);
+    return conflictOf(inputs, built, wanted, others) ?? [];
   });
 }
 
-/** Items that cannot be done on any day of their window, whatever the rest of the plan. */
-export function conflictsOfItems(
+/**
+ * The fewest facts that rule an item out on every day of its window, whatever the rest of the plan.
+ *
+ * @returns null where the rest of the plan is in the way, not any fact
+ */
+export function conflictOfItem(
   inputs: PlanInputs,
   built: BuiltProblem,
-  items: readonly { vehicle: number; item: number }[],
-): PlanConflict[] {
-  return items.flatMap(({ vehicle, item }) => {
-    const { item: each, owed } = built.parcels[vehicle]![item]!;
-    const { earliestDay, latestDay, minutes } = each;
-    const titles = titlesOf(owed);
-    const what = `${titles} between ${addDays(inputs.fromOn, earliestDay)} and ${addDays(inputs.fromOn, latestDay)}`;
-    return conflictOf(
-      inputs,
-      built,
-      { vehicle, what, minutes, earliestDay, latestDay, workshop: null },
-      built.held,
-    );
-  });
+  vehicle: number,
+  item: number,
+): PlanConflict | null {
+  const { item: each, window, owed } = built.parcels[vehicle]![item]!;
+  const { earliestDay, latestDay } = window;
+  const [from, until] = [addDays(inputs.fromOn, earliestDay), addDays(inputs.fromOn, latestDay)];
+  const what = `${titlesOf(owed)} between ${from} and ${until}`;
+  return conflictOf(
+    inputs,
+    built,
+    { vehicle, what, ordered: owed, minutes: each.minutes, earliestDay, latestDay, workshop: null },
+    built.held,
+  );
 }
 
 function conflictOf(
@@ -60,111 +48,90 @@ function conflictOf(
   built: BuiltProblem,
   wanted: Wanted,
   others: readonly HeldVisit[],
-): PlanConflict[] {
+): PlanConflict | null {
   const row = built.vehicles[wanted.vehicle]!;
   const facts = smallestConflict(factsOf(inputs, built, wanted, others), (inForce) =>
-    isPossible(built.unlocked, wanted, inForce),
+    isPossible(built, wanted, inForce),
   );
-  if (facts !== null && facts.length === 0) return [];
-  return [
-    {
-      vehicleId: row.id,
-      registrationMark: row.registrationMark,
-      wanted: wanted.what,
-      facts: facts?.map(({ sentence }) => sentence) ?? ['No workshop within reach is open on these days.'],
-    },
-  ];
+  if (facts?.length === 0) return null;
+  return {
+    vehicleId: row.id,
+    registrationMark: row.registrationMark,
+    wanted: wanted.what,
+    facts: facts?.map(({ sentence }) => sentence) ?? [NOWHERE],
+  };
 }
 
-function factsOf(
-  inputs: PlanInputs,
-  { unlocked, vehicles }: BuiltProblem,
-  { vehicle, minutes, earliestDay, latestDay }: Wanted,
-  others: readonly HeldVisit[],
-): Fact[] {
-  const { fromOn, dayCount, blackouts, wishes, bookings, depots } = inputs;
-  const { id, depotId } = vehicles[vehicle]!;
-  const daysFrom = (from: string, until: string): Set<number> =>
-    new Set(
-      Array.from({ length: dayCount }, (_, day) => day).filter((day) => {
-        const on = addDays(fromOn, day);
-        return from <= on && on < until;
-      }),
-    );
-  const facts: Fact[] = [];
-  for (const period of blackouts.get(id) ?? [])
-    facts.push({
-      kind: 'day',
-      days: daysFrom(period.fromOn, period.untilOn),
-      sentence: `It has to stay on the road from ${period.fromOn} until ${period.untilOn}: ${period.reason}.`,
-    });
-  for (const { on } of wishes.forbidden.filter(({ vehicleId }) => vehicleId === id))
-    facts.push({
-      kind: 'day',
-      days: daysFrom(on, addDays(on, 1)),
-      sentence: `You forbade ${on} for it.`,
-    });
-  for (const { workshopId, fromAt, untilAt } of bookings.filter(({ vehicleId }) => vehicleId === id)) {
-    const zone = zoneOf(inputs, workshopId);
-    const [from, until] = [localDateAt(fromAt, zone), addDays(localDateAt(untilAt - 1, zone), 1)];
-    facts.push({
-      kind: 'day',
-      days: daysFrom(from, until),
-      sentence: `It is booked into a workshop on ${from} already.`,
-    });
-  }
-  const depot = depots.find((each) => each.id === depotId)?.name ?? '';
-  facts.push({ kind: 'roster', sentence: `The roster of ${depot} spares no more vehicle on these days.` });
-  unlocked.resources.forEach((resource, at) => {
-    if (minutes[at]! > 0)
-      facts.push({
-        kind: 'resource',
-        resource: at,
-        sentence: `${resourceInWords(resource)} is too short on these days.`,
-      });
-  });
-  for (const held of others)
-    if (held.lastDay >= earliestDay && held.day <= latestDay)
-      facts.push({
-        kind: 'held',
-        held,
-        sentence: `The visit of ${vehicles[held.vehicle]!.registrationMark} on ${addDays(fromOn, held.day)} is locked.`,
-      });
-  return facts;
-}
+const NOWHERE = 'No workshop within reach is open on these days for as long as it takes.';
 
-function isPossible(problem: PlanProblem, wanted: Wanted, inForce: readonly Fact[]): boolean {
-  const { vehicle, minutes, earliestDay, latestDay, workshop } = wanted;
-  const { resources, workshops, depots, vehicles } = problem;
-  const { depot, reach } = vehicles[vehicle]!;
-  const held = inForce.flatMap((fact) => (fact.kind === 'held' ? [fact.held] : []));
-  const places = workshop === null ? reach.map((each) => each.workshop) : [workshop];
-  for (let day = earliestDay; day <= latestDay; day++) {
-    if (inForce.some((fact) => fact.kind === 'day' && fact.days.has(day))) continue;
-    const here = held.filter((each) => each.day <= day && day <= each.lastDay);
-    if (here.some((each) => each.vehicle === vehicle)) continue;
-    const away = here.filter((each) => vehicles[each.vehicle]!.depot === depot).length;
-    if (inForce.some(({ kind }) => kind === 'roster') && depots[depot]!.spareVehicles[day]! - away < 1)
-      continue;
-    const fits = places.some((at) => {
-      const { visitMinutes, freeMinutes, keepsOvernight } = workshops[at]!;
-      const longest = visitMinutes[day]!;
-      if (longest === 0 || (minutes[0]! > longest && !keepsOvernight)) return false;
-      const share = Math.min(1, longest / Math.max(1, minutes[0]!));
-      return inForce.every((fact) => {
-        if (fact.kind !== 'resource') return true;
-        const taken = here
-          .filter((each) => each.workshop === at)
-          .reduce((sum, each) => sum + each.minutes[fact.resource]!, 0);
-        return (
-          Math.floor(minutes[fact.resource]! * share) <=
-          freeMinutes[day * resources.length + fact.resource]! - taken
-        );
-      });
-    });
-    if (fits) return true;
-  }
+function isPossible(built: BuiltProblem, wanted: Wanted, inForce: readonly Fact[]): boolean {
+  const { workshops } = built.unlocked;
+  for (const place of placesOf(built, wanted))
+    for (let day = wanted.earliestDay; day <= wanted.latestDay; day++) {
+      const parts = visitParts(workshops[place]!, day, wanted);
+      if (parts !== null && inForce.every((fact) => allows(built, wanted, place, parts, fact, inForce)))
+        return true;
+    }
   return false;
+}
+
+/** @returns null where the work cannot begin there on that day, or is not over in time, whatever the facts */
+function visitParts(
+  workshop: PlanWorkshop,
+  day: number,
+  { minutes, latestDay, workshop: locked }: Wanted,
+): readonly VisitPart[] | null {
+  const { visitMinutes, keepsOvernight } = workshop;
+  if (visitMinutes[day] === 0) return null;
+  const parts = partsOf(workshop, day, minutes);
+  const [length = 0] = minutes;
+  if (length <= visitMinutes[day]!) return parts;
+  // of itself a plan keeps a vehicle overnight only for work that is longer than any day; by hand it may be kept
+  const mayStay = keepsOvernight && (locked !== null || length > Math.max(...visitMinutes));
+  const isOver = isWhole(parts, minutes) && (locked !== null || parts.at(-1)!.day <= latestDay);
+  return mayStay && isOver ? parts : null;
+}
+
+function allows(
+  { unlocked, bookedDays, spare }: BuiltProblem,
+  { vehicle }: Wanted,
+  place: number,
+  parts: readonly VisitPart[],
+  fact: Fact,
+  inForce: readonly Fact[],
+): boolean {
+  const { resources, workshops, vehicles } = unlocked;
+  const { depot } = vehicles[vehicle]!;
+  const [firstDay, lastDay] = [parts[0]!.day, parts.at(-1)!.day];
+  const isAway = (day: number): boolean => firstDay <= day && day <= lastDay;
+  const held = inForce.flatMap((each) => (each.kind === 'held' ? [each.held] : []));
+  switch (fact.kind) {
+    case 'day':
+      return ![...fact.days].some(isAway);
+    case 'held':
+      return fact.held.vehicle !== vehicle || fact.held.lastDay < firstDay || fact.held.day > lastDay;
+    case 'roster': {
+      const neighbours = held.filter((each) => vehicles[each.vehicle]!.depot === depot);
+      return spare[depot]!.every((count, day) => {
+        const away = neighbours.filter((each) => each.day <= day && day <= each.lastDay).length;
+        // a booking of its own is a fact by itself
+        const own = Number(bookedDays[vehicle]!.has(day));
+        return !isAway(day) || count + own - away >= 1;
+      });
+    }
+    case 'resource': {
+      const { freeMinutes } = workshops[place]!;
+      const takenOn = (day: number): number =>
+        held
+          .filter((each) => each.workshop === place)
+          .flatMap((each) => each.parts.filter((part) => part.day === day))
+          .reduce((sum, part) => sum + part.minutes[fact.resource]!, 0);
+      return parts.every(
+        ({ day, minutes }) =>
+          minutes[fact.resource]! <= freeMinutes[day * resources.length + fact.resource]! - takenOn(day),
+      );
+    }
+  }
 }
 
 /** Titles of work, those that occur several times once with their number. */

@@ -1,4 +1,5 @@
 import { stringify, type Options } from 'csv-stringify/sync';
+import { inUnits } from '../../core/shared/money';
 import type { ListedVisit } from './plan-views';
 
 // a line break of either kind within a cell has to stand in quotes, whatever ends the records
@@ -16,7 +17,7 @@ const VISIT_COLUMNS: readonly (readonly [string, (visit: ListedVisit) => string 
   ['on', ({ on }) => on],
   ['untilOn', ({ untilOn }) => untilOn],
   ['visitMinutes', ({ minutes }) => minutes],
-  ['visitCost', ({ costMinor }) => (costMinor / 100).toFixed(2)],
+  ['visitCost', ({ costMinor }) => inUnits(costMinor)],
   ['locked', ({ isLocked }) => (isLocked ? 'yes' : 'no')],
   ['bookingId', ({ bookingId }) => bookingId],
 ];
@@ -34,7 +35,7 @@ const ITEM_COLUMNS: readonly (readonly [string, (item: Item) => string | number 
  * A plan as CSV by RFC 4180 with a header: a line for each item, what belongs to its visit repeated on each, and one
  * line for a visit without items. A cell that a spreadsheet would compute begins with an apostrophe.
  *
- * @param currency ISO 4217 code of the costs, of which 100 minor units make one
+ * @param currency ISO 4217 code of the costs, which stand in units of it with two decimals
  */
 export function planCsv(visits: readonly ListedVisit[], currency: string): string {
   const names = [...VISIT_COLUMNS, ['currency'] as const, ...ITEM_COLUMNS].map(([name]) => name);

@@ -11,6 +11,15 @@ const OWED = `SELECT i.vehicle_id AS "vehicleId", i.item_key AS key, i.details->
     i.details->'doBefore' AS "doBefore", i.details->'satisfies' AS satisfies
   FROM due_items i`;
 
+const STANDING = `SELECT b.id, b.vehicle_id AS "vehicleId", b.workshop_id AS "workshopId",
+    (extract(epoch FROM b.starts_at) * 1000)::float8 AS "startsAt",
+    (extract(epoch FROM b.bay_from_at) * 1000)::float8 AS "fromAt",
+    (extract(epoch FROM b.bay_until_at) * 1000)::float8 AS "untilAt", b.work->'items' AS items
+  FROM bookings b`;
+// a vehicle that is there longer than was planned is still there; one that never came has missed its time
+const STILL_STANDS = `(b.state IN ('arrived', 'in-work') OR b.bay_until_at > $1 AND (b.state = 'confirmed'
+  OR b.state = 'provisional' AND b.provisional_until > clock_timestamp()))`;
+
 @Injectable()
 export class PlanInputsRepository {
   depots(tx: Tx, fleetId: string, depotIds: readonly string[] | null): Promise<DepotRow[]> {
@@ -46,18 +55,22 @@ export class PlanInputsRepository {
     );
   }
 
-  /** Bookings of the vehicles of depots that stand, or run, in a range. */
-  bookings(tx: Tx, depotIds: readonly string[], fromAt: Date, untilAt: Date): Promise<StandingBooking[]> {
+  /**
+   * Bookings of the vehicles of depots that still stand, or run, whenever that is: work that is booked for before a plan
+   * begins, or after it ends, is not to be planned again.
+   */
+  bookings(tx: Tx, depotIds: readonly string[], now: Date): Promise<StandingBooking[]> {
     return tx.query<StandingBooking[]>(
-      `SELECT b.id, b.vehicle_id AS "vehicleId", b.workshop_id AS "workshopId",
-          (extract(epoch FROM b.starts_at) * 1000)::float8 AS "startsAt",
-          (extract(epoch FROM b.bay_from_at) * 1000)::float8 AS "fromAt",
-          (extract(epoch FROM b.bay_until_at) * 1000)::float8 AS "untilAt", b.work->'items' AS items
-        FROM bookings b JOIN vehicles v ON v.organisation_id = b.organisation_id AND v.id = b.vehicle_id
-        WHERE v.depot_id = ANY ($1::uuid[]) AND b.bay_until_at > $2 AND b.bay_from_at < $3
-          AND (b.state IN ('confirmed', 'arrived', 'in-work')
-            OR (b.state = 'provisional' AND b.provisional_until > clock_timestamp()))`,
-      [depotIds, fromAt, untilAt],
+      `${STANDING} JOIN vehicles v ON v.organisation_id = b.organisation_id AND v.id = b.vehicle_id
+        WHERE v.depot_id = ANY ($2::uuid[]) AND ${STILL_STANDS} ORDER BY b.starts_at, b.id`,
+      [now, depotIds],
+    );
+  }
+
+  bookingsOfVehicle(tx: Tx, vehicleId: string, now: Date): Promise<StandingBooking[]> {
+    return tx.query<StandingBooking[]>(
+      `${STANDING} WHERE b.vehicle_id = $2 AND ${STILL_STANDS} ORDER BY b.starts_at, b.id`,
+      [now, vehicleId],
     );
   }
 

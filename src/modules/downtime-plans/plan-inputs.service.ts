@@ -8,7 +8,7 @@ import { PlanningSettingsService } from '../planning-settings/planning-settings.
 import { RosterNeedsService } from '../roster-needs/roster-needs.service';
 import { WorkshopReachService } from '../workshop-reach/workshop-reach.service';
 import type { DowntimePlan } from './downtime-plan.entity';
-import type { DepotRow, OwedItem, PlanInputs, WayToWorkshop } from './plan-inputs';
+import type { DepotRow, OwedItem, PlanRecords, StandingBooking, WayToWorkshop } from './plan-inputs';
 import { PlanInputsRepository } from './plan-inputs.repository';
 
 const MS_PER_HOUR = 3_600_000;
@@ -37,10 +37,14 @@ export class PlanInputsService {
     return this.inputs.itemsOfVehicle(tx, vehicleId);
   }
 
+  bookedNow(tx: Tx, vehicleId: string): Promise<StandingBooking[]> {
+    return this.inputs.bookingsOfVehicle(tx, vehicleId, new Date(this.clock.now()));
+  }
+
   async read(
     tx: Tx,
     plan: Pick<DowntimePlan, 'fleetId' | 'depotIds' | 'fromOn' | 'untilOn' | 'wishes' | 'assumptions'>,
-  ): Promise<PlanInputs> {
+  ): Promise<PlanRecords> {
     const { depotIds, fromOn, untilOn, wishes, assumptions } = plan;
     const depots = await this.inputs.depots(tx, plan.fleetId, depotIds);
     const zone = depots[0]?.zone ?? 'UTC';
@@ -49,19 +53,17 @@ export class PlanInputsService {
     const vehicles = await this.inputs.vehicles(tx, depotIds, fromOn);
     const vehicleIds = vehicles.map(({ id }) => id);
     const items = await this.inputs.items(tx, depotIds, untilOn);
-    const bookings = await this.inputs.bookings(tx, depotIds, new Date(fromAt), new Date(untilAt));
+    const bookings = await this.inputs.bookings(tx, depotIds, new Date(this.clock.now()));
     const needs = await this.rosters.neededOn(tx, depotIds, fromOn, untilOn);
     const blackouts = await this.blackouts.ofVehicles(tx, vehicleIds, fromOn, untilOn);
     const reaches = await this.reaches.ofDepots(tx, depotIds);
     const weights = await this.settings.of(tx);
     const named = new Set([...reaches.values()].flatMap((ways) => (ways ?? []).map((way) => way.workshopId)));
     for (const { workshopId } of wishes.locked) named.add(workshopId);
-    const anywhere = [...reaches.values()].includes(null);
-    const workshops = await this.diaries.times(tx, anywhere ? null : [...named].sort(), fromAt, untilAt);
-    const all = workshops.map(({ prepared }): WayToWorkshop => ({
-      workshopId: prepared.workshop.id,
-      costMinor: 0,
-    }));
+    // nothing is set for some depot: its vehicles can go to every workshop
+    const andAllInUse = [...reaches.values()].includes(null);
+    const diaries = await this.diaries.times(tx, { named: [...named], andAllInUse }, fromAt, untilAt);
+    const all = diaries.map(({ booked }): WayToWorkshop => ({ workshopId: booked.id, costMinor: 0 }));
     return {
       fromOn,
       dayCount: daysBetween(fromOn, untilOn),
@@ -70,7 +72,16 @@ export class PlanInputsService {
       items,
       bookings,
       neededOnRoad: new Map([...needs].map(([id, { neededByDay }]) => [id, neededByDay])),
-      blackouts,
+      blackouts: new Map(
+        [...blackouts].map(([id, periods]) => [
+          id,
+          periods.map((period) => ({
+            fromOn: period.fromOn,
+            untilOn: period.untilOn,
+            reason: period.reason,
+          })),
+        ]),
+      ),
       ways: new Map(
         [...reaches].map(([id, ways]) => [
           id,
@@ -78,7 +89,9 @@ export class PlanInputsService {
             all,
         ]),
       ),
-      workshops,
+      fromAt,
+      untilAt,
+      diaries,
       weights,
       wishes,
       assumptions,

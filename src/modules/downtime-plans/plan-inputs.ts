@@ -1,5 +1,6 @@
 import type { CalendarDate } from '../../core/shared/calendar-date';
 import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
+import type { WorkshopTimes } from '../bookings/visit-booking.service';
 import type { PlanAssumption, PlanWishes } from './plan-wishes';
 
 /** A due item, as far as a plan needs it. */
@@ -63,7 +64,15 @@ export interface PlanWeights {
   leftOutMinor: number;
 }
 
-/** Everything that a plan is made from, as it stood when it was read. */
+/** Everything that a plan is made from, as it stood when it was read; plain data, which another thread can be given. */
+export interface PlanRecords extends Omit<PlanInputs, 'workshops'> {
+  /** the range that the diaries tell of */
+  fromAt: number;
+  untilAt: number;
+  diaries: readonly WorkshopTimes[];
+}
+
+/** The same with the diaries worked out. */
 export interface PlanInputs {
   fromOn: CalendarDate;
   dayCount: number;

@@ -1,9 +1,10 @@
 import { DEFAULT_LABOUR_MINUTES } from '../../core/visit/job-of';
-import { settles } from '../../core/visit/goes-together';
-import { dayCostsOf, MAX_ITEMS, type PlanItem } from '../../core/downtime-plan/plan-problem';
+import { comesBefore, settles } from '../../core/visit/goes-together';
+import { dayCostsOf, MAX_ITEMS, summedDayCosts, type PlanItem } from '../../core/downtime-plan/plan-problem';
 import { daysBetween, type CalendarDate } from '../../core/shared/calendar-date';
+import { fixedAfter, fixedBefore, type FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanWeights } from './plan-inputs';
-import { BAYS, bayKindResource, competenceResource, PEOPLE } from './workshop-days';
+import { resourcesTakenBy } from './plan-resources';
 
 /** What an interval is taken to be where it is not known when it began. */
 const USUAL_INTERVAL_DAYS = 365;
@@ -11,19 +12,33 @@ const USUAL_INTERVAL_DAYS = 365;
 /** A piece of a plan: one due item, or several that are done together because a vehicle has too many. */
 export interface Parcel {
   readonly owed: readonly OwedItem[];
+  /** as the items have it by themselves; that of `item` also keeps to its side of what is booked or locked */
+  readonly window: { readonly earliestDay: number; readonly latestDay: number };
   readonly item: PlanItem;
 }
 
-type Frame = Pick<PlanInputs, 'fromOn' | 'dayCount' | 'weights' | 'assumptions'> & {
+/** What the numbers of an item are worked out from. */
+export type PlanFrame = Pick<PlanInputs, 'fromOn' | 'dayCount' | 'weights' | 'assumptions'>;
+type Frame = PlanFrame & {
   readonly resources: readonly string[];
+  /** of the same vehicle */
+  readonly fixed?: readonly FixedWork[];
 };
+
+/** The work of one vehicle. */
+export interface VehicleWork {
+  readonly parcels: readonly Parcel[];
+  /** More than a plan can take, as no two pieces share a day: what may wait longest. */
+  readonly beyond: readonly OwedItem[];
+}
 
 /**
  * The due items of one vehicle as a plan takes them. Windows are those of the items, cut to the plan; what is past its
- * late limit already may be done on any day, at its risk. Items that are due alike and are the same task go together, and
- * while there are more than a plan can take, those whose windows have most in common.
+ * late limit already may be done on any day, at its risk. What is booked or locked keeps what comes before it, or after
+ * it, on its side; no day may be left then. Items that are due alike, are the same task and need the
+ * same go together; while there are more than a plan can take, so do those that are due next to each other.
  */
-export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
+export function workOf(owed: readonly OwedItem[], frame: Frame): VehicleWork {
   let parcels = owed.map((item) => parcel([item], frame));
   parcels = joined(parcels, frame, isSameWork);
   while (parcels.length > MAX_ITEMS) {
@@ -31,33 +46,53 @@ export function parcelsOf(owed: readonly OwedItem[], frame: Frame): Parcel[] {
     if (fewer === null) break;
     parcels = fewer;
   }
-  return parcels.map(({ owed: own, item }) => ({
-    owed: own,
+  const kept = mostUrgent(parcels);
+  return {
+    parcels: related(kept),
+    beyond: parcels.filter((each) => !kept.includes(each)).flatMap((each) => each.owed),
+  };
+}
+
+/** As many as a plan can take, and none without what has to be done first. */
+function mostUrgent(parcels: readonly Parcel[]): Parcel[] {
+  if (parcels.length <= MAX_ITEMS) return [...parcels];
+  const byUrgency = [...parcels].sort((a, b) => a.item.latestDay - b.item.latestDay);
+  const beyond = new Set(byUrgency.slice(MAX_ITEMS));
+  // a set also hands out what is added while it is gone through
+  for (const first of beyond)
+    for (const then of parcels) if (then !== first && hasToFollow(then, first)) beyond.add(then);
+  return parcels.filter((each) => !beyond.has(each));
+}
+
+function related(parcels: readonly Parcel[]): Parcel[] {
+  const others = (own: Parcel, isOne: (other: Parcel) => boolean): number[] =>
+    [...parcels.keys()].filter((index) => parcels[index] !== own && isOne(parcels[index]!));
+  return parcels.map((own) => ({
+    owed: own.owed,
+    window: own.window,
     item: {
-      ...item,
-      doFirst: indices(
-        parcels,
-        (other) => own.some((each) => other.owed.some((first) => comesBefore(first, each))),
-        own,
-      ),
-      settles: indices(
-        parcels,
-        (other) => other.owed.every((each) => own.some((done) => settles(done, each))),
-        own,
-      ),
+      ...own.item,
+      doFirst: others(own, (first) => hasToFollow(own, first)),
+      settles: others(own, ({ owed }) => owed.every((each) => own.owed.some((done) => settles(done, each)))),
     },
   }));
 }
 
+function hasToFollow(then: Parcel, first: Parcel): boolean {
+  return then.owed.some((each) => first.owed.some((other) => comesBefore(other, each)));
+}
+
 /** The minutes that an item takes of each resource. */
 export function minutesOf(
-  { labourMinutes, competences, bayKind }: Pick<OwedItem, 'labourMinutes' | 'competences' | 'bayKind'>,
+  item: Pick<OwedItem, 'labourMinutes' | 'competences' | 'bayKind'>,
   resources: readonly string[],
 ): number[] {
-  const minutes = labourMinutes ?? DEFAULT_LABOUR_MINUTES;
-  const taken = new Set([BAYS, PEOPLE, ...competences.map(competenceResource)]);
-  if (bayKind !== null) taken.add(bayKindResource(bayKind));
-  return resources.map((resource) => (taken.has(resource) ? minutes : 0));
+  const taken = resourcesTakenBy(item);
+  return resources.map((resource) => (taken.includes(resource) ? workMinutesOf(item) : 0));
+}
+
+export function workMinutesOf({ labourMinutes }: Pick<OwedItem, 'labourMinutes'>): number {
+  return labourMinutes ?? DEFAULT_LABOUR_MINUTES;
 }
 
 /** The day of a plan that a date is; below 0 before it begins. */
@@ -82,7 +117,7 @@ export function dayPrices(
 }
 
 /** The last day on which an item may be done, as assumed; may lie outside of the plan. */
-export function lateDayOf({ task, lateOn }: OwedItem, { fromOn, assumptions }: Frame): number {
+export function lateDayOf({ task, lateOn }: OwedItem, { fromOn, assumptions }: PlanFrame): number {
   const later = assumptions.reduce(
     (days, each) => (each.kind === 'later-limit' && each.task === task ? days + each.days : days),
     0,
@@ -90,34 +125,56 @@ export function lateDayOf({ task, lateOn }: OwedItem, { fromOn, assumptions }: F
   return dayOf(lateOn, fromOn) + later;
 }
 
+/** The days of a plan on which an item may be done: past its last one already, any day. */
+export function windowOf(item: OwedItem, frame: PlanFrame): { earliestDay: number; latestDay: number } {
+  const lastDay = frame.dayCount - 1;
+  const lateDay = lateDayOf(item, frame);
+  const latestDay = lateDay < 0 ? lastDay : Math.min(lastDay, lateDay);
+  return {
+    earliestDay: Math.min(latestDay, Math.max(0, dayOf(item.earlyOn, frame.fromOn))),
+    latestDay,
+  };
+}
+
+/**
+ * What leaving an item out of the plan costs: the stated amount beyond its dearest day, for it goes on waiting, and what
+ * it has waited before the plan must not make it cheaper to leave it out than to do it.
+ */
+export function leftOutCostOf(item: OwedItem, frame: PlanFrame): number {
+  return frame.weights.leftOutMinor + Math.max(0, ...dayCostsOfItem(item, windowOf(item, frame), frame));
+}
+
+function dayCostsOfItem(
+  item: OwedItem,
+  window: { earliestDay: number; latestDay: number },
+  { weights, fromOn }: PlanFrame,
+): Int32Array {
+  const { early, late } = dayPrices(item, weights);
+  return dayCostsOf({ ...window, dueDay: dayOf(item.dueOn, fromOn) }, early, late);
+}
+
 function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
-  const { fromOn, dayCount, weights, resources } = frame;
-  const windows = owed.map((item) => {
-    const lateDay = lateDayOf(item, frame);
-    const latestDay = lateDay < 0 ? dayCount - 1 : Math.min(dayCount - 1, lateDay);
-    return { earliestDay: Math.min(latestDay, Math.max(0, dayOf(item.earlyOn, fromOn))), latestDay };
-  });
-  const earliestDay = Math.max(...windows.map((each) => each.earliestDay));
-  const latestDay = Math.min(...windows.map((each) => each.latestDay));
-  const dayCosts = new Int32Array(Math.max(0, latestDay - earliestDay + 1));
-  for (const item of owed) {
-    const { early, late } = dayPrices(item, weights);
-    dayCostsOf({ earliestDay, latestDay, dueDay: dayOf(item.dueOn, fromOn) }, early, late).forEach(
-      (cost, at) => (dayCosts[at]! += cost),
-    );
-  }
-  const minutes = resources.map(() => 0);
-  for (const item of owed)
-    minutesOf(item, resources).forEach((each, resource) => (minutes[resource]! += each));
+  const { fromOn, dayCount, resources, fixed = [] } = frame;
+  const windows = owed.map((item) => windowOf(item, frame));
+  const window = {
+    earliestDay: Math.max(...windows.map((each) => each.earliestDay)),
+    latestDay: Math.min(...windows.map((each) => each.latestDay)),
+  };
+  const notBefore = fixedBefore(owed, fixed).map(({ lastDay }) => lastDay);
+  const earliestDay = Math.min(dayCount, Math.max(window.earliestDay, ...notBefore));
+  const latestDay = Math.min(window.latestDay, ...fixedAfter(owed, fixed).map(({ day }) => day));
+  const costs = owed.map((item) => dayCostsOfItem(item, { earliestDay, latestDay }, frame));
+  const minutes = owed.map((item) => minutesOf(item, resources));
   return {
     owed,
+    window,
     item: {
-      minutes,
+      minutes: resources.map((_, resource) => minutes.reduce((sum, each) => sum + each[resource]!, 0)),
       earliestDay,
       latestDay,
       dueDay: Math.min(...owed.map(({ dueOn }) => dayOf(dueOn, fromOn))),
-      dayCosts,
-      leftOutCost: owed.length * weights.leftOutMinor,
+      dayCosts: summedDayCosts(costs),
+      leftOutCost: owed.reduce((sum, item) => sum + leftOutCostOf(item, frame), 0),
       doFirst: [],
       settles: [],
     },
@@ -127,10 +184,16 @@ function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
 function isSameWork(a: Parcel, b: Parcel): boolean {
   return (
     a.owed[0]!.task === b.owed[0]!.task &&
+    needsOf(a) === needsOf(b) &&
     a.item.dueDay === b.item.dueDay &&
-    a.item.earliestDay === b.item.earliestDay &&
-    a.item.latestDay === b.item.latestDay
+    a.window.earliestDay === b.window.earliestDay &&
+    a.window.latestDay === b.window.latestDay
   );
+}
+
+/** What it takes time of: work that nobody can do must not keep back work that somebody can. */
+function needsOf({ owed }: Parcel): string {
+  return [...new Set(owed.flatMap(resourcesTakenBy))].sort().join('\n');
 }
 
 function joined(
@@ -147,14 +210,15 @@ function joined(
   return result;
 }
 
-/** @returns null where no two windows have a day in common */
+/** Joins the two that are due next to each other; of different needs only if nothing else is left. */
 function joinNearest(parcels: readonly Parcel[], frame: Frame): Parcel[] | null {
   let best: { a: Parcel; b: Parcel; apart: number } | null = null;
   for (const [at, a] of parcels.entries())
     for (const b of parcels.slice(at + 1)) {
       const common =
         Math.min(a.item.latestDay, b.item.latestDay) - Math.max(a.item.earliestDay, b.item.earliestDay);
-      const apart = Math.abs(a.item.dueDay - b.item.dueDay);
+      const otherNeeds = needsOf(a) === needsOf(b) ? 0 : FURTHER_THAN_ANY_DAYS;
+      const apart = Math.abs(a.item.dueDay - b.item.dueDay) + otherNeeds;
       if (common >= 0 && (best === null || apart < best.apart)) best = { a, b, apart };
     }
   if (best === null) return null;
@@ -162,15 +226,4 @@ function joinNearest(parcels: readonly Parcel[], frame: Frame): Parcel[] | null 
   return [...parcels.filter((each) => each !== a && each !== b), parcel([...a.owed, ...b.owed], frame)];
 }
 
-function comesBefore(first: OwedItem, then: OwedItem): boolean {
-  const isThere = then.position === null || first.position === null || first.position === then.position;
-  return isThere && then.doBefore.includes(first.task);
-}
-
-function indices(
-  parcels: readonly Parcel[],
-  isOne: (other: Parcel) => boolean,
-  own: readonly OwedItem[],
-): number[] {
-  return [...parcels.keys()].filter((index) => parcels[index]!.owed !== own && isOne(parcels[index]!));
-}
+const FURTHER_THAN_ANY_DAYS = 1_000_000;

@@ -1,14 +1,22 @@
 import { addDays } from '../../core/shared/calendar-date';
 import type { ItemExplanation, Relaxation } from '../../core/downtime-plan/explain-plan';
-import { BAYS, bayKindResource, competenceResource, PEOPLE } from './workshop-days';
+import { inUnits } from '../../core/shared/money';
+import { BAYS, bayKindOf, competencesOf, PEOPLE } from './plan-resources';
 
-/** `Bay time`, `Time of people with hydraulics` … */
+/** `Bay time`, `Working time of people competent in hydraulics` … */
 export function resourceInWords(resource: string): string {
   if (resource === BAYS) return 'Bay time';
   if (resource === PEOPLE) return 'Working time of people';
-  const kind = bayKindResource('');
-  if (resource.startsWith(kind)) return `Time of bays of the kind ${resource.slice(kind.length)}`;
-  return `Working time of people competent in ${resource.slice(competenceResource('').length)}`;
+  const kind = bayKindOf(resource);
+  if (kind !== null) return `Time of bays of the kind ${kind}`;
+  return `Working time of people competent in ${listInWords(competencesOf(resource) ?? [])}`;
+}
+
+const LIST = new Intl.ListFormat('en-GB', { type: 'conjunction' });
+
+/** `brakes, hydraulics and steering` */
+export function listInWords(words: readonly string[]): string {
+  return LIST.format(words);
 }
 
 /** What would have to be otherwise. */
@@ -20,12 +28,14 @@ export function relaxationInWords(relaxation: Relaxation): string {
       return 'more vehicles that the depot can spare';
     case 'blackout':
       return 'days on which this vehicle has to stay on the road';
+    case 'everything':
+      return 'more of several things at once';
   }
 }
 
-/** `1234` hundredths are `12.34`. */
-export function moneyInWords(minor: number, currency: string): string {
-  return `${currency} ${(minor / 100).toFixed(2)}`;
+/** `1234` hundredths are `EUR 12.34`. */
+export function moneyInWords(hundredths: number, currency: string): string {
+  return `${currency} ${inUnits(hundredths)}`;
 }
 
 /** Why an item is not on the day it is due, with what it hangs on. */
@@ -42,10 +52,12 @@ export function explanationInWords(
       return dueDay < 0
         ? `It was due on ${due}, before the plan begins.`
         : `It may not be done on ${due}, the day it is due.`;
+    case 'closed-on-due-day':
+      return `No workshop within reach is open on ${due}, the day it is due.`;
     case 'cheaper-this-way':
       return plannedDay === null
         ? 'Leaving it out costs least, even if nothing ran short.'
-        : `Sharing a visit and giving days away costs less than a visit on ${due} would, even if nothing ran short.`;
+        : `Sharing a visit and giving days away costs less than a visit nearer to ${due} would, even if nothing ran short.`;
     case 'runs-short': {
       const [best] = relaxations;
       if (best === undefined) return '';

@@ -1,19 +1,12 @@
 import { addDays } from '../../core/shared/calendar-date';
 import { isoWeek } from '../../core/shared/iso-week';
+import type { KeyEntry } from '../../platform/pictures/key-row';
+import { plainText } from '../../platform/pictures/plain-text';
+import { roundAxis, type RoundAxis } from '../../platform/pictures/round-axis';
+import { INK, polyline, rectangle, text, type Point, type Shape } from '../../platform/pictures/shapes';
 import type { Picture } from './draw-picture';
-import { roundAxis, shortDay, steps, type RoundAxis } from './picture-axis';
-import {
-  GREY,
-  HATCHED,
-  INK,
-  polyline,
-  rectangle,
-  text,
-  type KeyEntry,
-  type Point,
-  type Shape,
-} from './picture-shapes';
-import { plainText } from './plain-text';
+import { shortDay, steps } from './picture-axis';
+import { GREY, HATCHED } from './picture-shapes';
 import type { WorkshopLoad, WorkshopWeek } from './plan-views';
 
 /**

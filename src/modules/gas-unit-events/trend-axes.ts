@@ -1,4 +1,5 @@
 import { addMonths, CalendarDate, toEpochDay } from '../../core/shared/calendar-date';
+import { roundInterval, type RoundAxis } from '../../platform/pictures/round-axis';
 
 const MILLISECONDS_PER_DAY = 86_400_000;
 
@@ -7,10 +8,7 @@ export function timeOf(on: CalendarDate): number {
   return toEpochDay(on) * MILLISECONDS_PER_DAY;
 }
 
-export interface PressureAxis {
-  readonly min: number;
-  readonly max: number;
-  readonly interval: number;
+export interface PressureAxis extends RoundAxis {
   /** Digits that the figures on the axis need. */
   readonly decimals: number;
 }
@@ -27,9 +25,7 @@ export function pressureAxis(values: readonly number[]): PressureAxis {
   const widened = (span - (highest - lowest)) / 2;
   const from = Math.max(0, lowest - widened - 0.14 * span);
   const to = highest + widened + 0.06 * span;
-  const raw = (to - from) / 6;
-  const power = 10 ** Math.floor(Math.log10(raw));
-  const interval = ([1, 2, 5].find((factor) => factor * power >= raw) ?? 10) * power;
+  const interval = roundInterval((to - from) / 6);
   return {
     min: Math.floor(from / interval) * interval,
     max: Math.ceil(to / interval) * interval,

@@ -1,3 +1,5 @@
+import { textWidth } from '../../platform/pictures/shapes';
+
 /** A text beside a place on the horizontal axis. */
 export interface RowLabel {
   readonly x: number;
@@ -11,13 +13,7 @@ export interface PlacedLabel extends RowLabel {
   readonly row: number | null;
 }
 
-export const LABEL_FONT_SIZE = 11;
 const GAP = 4;
-
-/** Width of a text in a common sans-serif, on the generous side. */
-export function textWidth(text: string, fontSize = LABEL_FONT_SIZE): number {
-  return Array.from(text).length * 0.62 * fontSize;
-}
 
 /**
  * Gives each label a row so that no two overlap. A label stands in row 0 beside the line or mark that it

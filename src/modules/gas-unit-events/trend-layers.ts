@@ -1,9 +1,11 @@
 import { CalendarDate } from '../../core/shared/calendar-date';
+import { keyRow, type KeyEntry } from '../../platform/pictures/key-row';
+import { plainText } from '../../platform/pictures/plain-text';
+import { line, text, textWidth, type Shape } from '../../platform/pictures/shapes';
 import { PressureAxis, TimeAxis, timeOf } from './trend-axes';
-import { placeInRows, PlacedLabel, textWidth } from './trend-label-rows';
+import { placeInRows, PlacedLabel } from './trend-label-rows';
 import type { TestMark, TrendPicture } from './trend-content';
-import { FAINT, hatch, line, rechargeMark, Shape, text, testMark } from './trend-shapes';
-import { plainText } from './trend-svg';
+import { FAINT, hatch, rechargeMark, testMark } from './trend-shapes';
 
 export const WIDTH = 960;
 export const HEIGHT = 420;
@@ -68,7 +70,7 @@ export function layerInFront(picture: TrendPicture, layout: TrendLayout): Shape[
       const inside = y < layout.plotTop ? layout.plotTop + EDGE : PLOT_BOTTOM - EDGE;
       return [...testMark(mark, x, inside), text(x + EDGE, inside, `${precharge20BarGauge.toFixed(1)} bar`)];
     }),
-    ...key(picture),
+    ...keyRow(key(picture), PLOT_LEFT, KEY_Y),
   ];
 }
 
@@ -131,42 +133,21 @@ const MARK_NAMES: readonly (readonly [TestMark, string])[] = [
   ['left-out', 'left out'],
 ];
 
-function key(picture: TrendPicture): Shape[] {
-  const entries: { words: string; width: number; symbol: (x: number) => Shape[] }[] = [];
+function key(picture: TrendPicture): KeyEntry[] {
+  const entries: KeyEntry[] = [];
+  const add = (words: string, symbolWidth: number, symbol: KeyEntry['symbol']): void => {
+    entries.push({ words, symbolWidth, symbol });
+  };
   for (const [mark, words] of MARK_NAMES) {
-    if (picture.tests.some((test) => test.mark === mark))
-      entries.push({ words, width: 12, symbol: (x) => testMark(mark, x + 6, KEY_Y) });
+    if (picture.tests.some((test) => test.mark === mark)) add(words, 12, (x, y) => testMark(mark, x + 6, y));
   }
-  if (picture.recharges.length > 0)
-    entries.push({ words: 'recharge', width: 12, symbol: (x) => [rechargeMark(x + 6, KEY_Y)] });
+  if (picture.recharges.length > 0) add('recharge', 12, (x, y) => [rechargeMark(x + 6, y)]);
   if (picture.fit.length > 0) {
-    entries.push({
-      words: 'fitted',
-      width: 24,
-      symbol: (x) => [line(x, KEY_Y, x + 24, KEY_Y, { lineWidth: 2 })],
-    });
-    entries.push({
-      words: '10 % and 90 %',
-      width: 24,
-      symbol: (x) => [line(x, KEY_Y, x + 24, KEY_Y, { lineDash: [4, 3] })],
-    });
+    add('fitted', 24, (x, y) => [line(x, y, x + 24, y, { lineWidth: 2 })]);
+    add('10 % and 90 %', 24, (x, y) => [line(x, y, x + 24, y, { lineDash: [4, 3] })]);
   }
-  if (picture.dueWindow)
-    entries.push({
-      words: 'due window',
-      width: 24,
-      symbol: (x) => hatch(x, KEY_Y - 6, x + 24, KEY_Y + 6),
-    });
+  if (picture.dueWindow) add('due window', 24, (x, y) => hatch(x, y - 6, x + 24, y + 6));
   if (picture.moves.length > 0)
-    entries.push({
-      words: 'moved',
-      width: 6,
-      symbol: (x) => [line(x + 3, KEY_Y - 7, x + 3, KEY_Y + 7, { stroke: FAINT })],
-    });
-  let x = PLOT_LEFT;
-  return entries.flatMap(({ words, width, symbol }) => {
-    const at = x;
-    x += width + 5 + textWidth(words) + 10;
-    return [...symbol(at), text(at + width + 5, KEY_Y, words)];
-  });
+    add('moved', 6, (x, y) => [line(x + 3, y - 7, x + 3, y + 7, { stroke: FAINT })]);
+  return entries;
 }

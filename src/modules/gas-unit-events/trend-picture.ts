@@ -1,8 +1,15 @@
-import { CustomChart, CustomSeriesOption, LineChart, LineSeriesOption } from 'echarts/charts';
-import { GridComponent, GridComponentOption, TitleComponent, TitleComponentOption } from 'echarts/components';
-import { ComposeOption, init, use } from 'echarts/core';
-import { SVGRenderer } from 'echarts/renderers';
+import type { LineSeriesOption } from 'echarts/charts';
 import { CalendarDate } from '../../core/shared/calendar-date';
+import { plainText } from '../../platform/pictures/plain-text';
+import {
+  AXIS_TEXT,
+  BLACK,
+  drawnSeries,
+  GRID_LINE,
+  renderChart,
+  type ChartOption,
+} from '../../platform/pictures/render-chart';
+import { INK } from '../../platform/pictures/shapes';
 import { pressureAxis, timeAxis, timeOf } from './trend-axes';
 import type { TrendPicture } from './trend-content';
 import {
@@ -16,12 +23,8 @@ import {
   trendLayout,
   WIDTH,
 } from './trend-layers';
-import { INK, PAPER, Shape } from './trend-shapes';
-import { finishSvg, plainText } from './trend-svg';
 
 export type { TrendPicture } from './trend-content';
-
-use([CustomChart, GridComponent, LineChart, SVGRenderer, TitleComponent]);
 
 /**
  * Draws the trend of a unit's precharge as a self-contained SVG of 960 by 420 pixels. Black and white: marks
@@ -29,61 +32,35 @@ use([CustomChart, GridComponent, LineChart, SVGRenderer, TitleComponent]);
  * are escaped and cut to fit; what there is no room to label is still in the description.
  */
 export function renderTrendPicture(picture: TrendPicture): string {
-  const title = plainText(`Gas unit ${picture.serialNumber}, type ${picture.unitType}`);
   const dates = datesOf(picture);
   const pressures = pressuresOf(picture);
-  const option =
-    dates.length > 0 && pressures.length > 0
-      ? plotOption(picture, dates, pressures)
-      : { title: { subtext: NOTHING } };
-  const chart = init(null, null, { renderer: 'svg', ssr: true, width: WIDTH, height: HEIGHT });
-  try {
-    chart.setOption({
-      animation: false,
-      useUTC: true,
-      backgroundColor: PAPER,
-      textStyle: { fontFamily: 'sans-serif' },
-      ...option,
-      title: {
-        ...option.title,
-        text: title,
-        left: PLOT_LEFT,
-        top: 10,
-        padding: 0,
-        textStyle: {
-          fontSize: 15,
-          color: INK,
-          fontFamily: 'sans-serif',
-          width: WIDTH - PLOT_LEFT - 20,
-          overflow: 'truncate',
-        },
-        subtextStyle: AXIS_TEXT,
-      },
-    });
-    return finishSvg(chart.renderToSVGString(), title, describe(picture));
-  } finally {
-    chart.dispose();
-  }
+  const isKnown = dates.length > 0 && pressures.length > 0;
+  return renderChart(
+    {
+      key: 'trend',
+      title: plainText(`Gas unit ${picture.serialNumber}, type ${picture.unitType}`),
+      summary: isKnown ? '' : 'No precharge is recorded yet.',
+      description: describe(picture),
+      width: WIDTH,
+      height: HEIGHT,
+      left: PLOT_LEFT,
+      right: RIGHT_MARGIN,
+    },
+    isKnown ? plotOption(picture, dates, pressures) : {},
+  );
 }
 
-const NOTHING = 'No precharge is recorded yet.';
-const AXIS_TEXT = { fontSize: 11, color: INK, fontFamily: 'sans-serif' };
-
-type PlotOption = ComposeOption<
-  CustomSeriesOption | GridComponentOption | LineSeriesOption | TitleComponentOption
->;
+const RIGHT_MARGIN = 20;
 
 function plotOption(
   picture: TrendPicture,
   dates: readonly CalendarDate[],
   pressures: readonly number[],
-): PlotOption & { title: object } {
+): ChartOption {
   const time = timeAxis(dates);
   const pressure = pressureAxis(pressures);
   const layout = trendLayout(picture, time, pressure);
-  const black = { lineStyle: { color: INK } };
   return {
-    title: {},
     grid: {
       left: PLOT_LEFT,
       right: WIDTH - PLOT_RIGHT,
@@ -99,8 +76,8 @@ function plotOption(
       nameLocation: 'middle',
       nameGap: 26,
       nameTextStyle: AXIS_TEXT,
-      axisLine: { onZero: false, ...black },
-      axisTick: { customValues: [...time.ticks], ...black },
+      axisLine: { onZero: false, ...BLACK },
+      axisTick: { customValues: [...time.ticks], ...BLACK },
       axisLabel: {
         ...AXIS_TEXT,
         customValues: [...time.ticks],
@@ -116,30 +93,18 @@ function plotOption(
       nameLocation: 'middle',
       nameGap: 40,
       nameTextStyle: AXIS_TEXT,
-      axisLine: { show: true, ...black },
-      axisTick: { show: true, ...black },
+      axisLine: { show: true, ...BLACK },
+      axisTick: { show: true, ...BLACK },
       axisLabel: { ...AXIS_TEXT, formatter: (bar: number) => bar.toFixed(pressure.decimals) },
-      splitLine: { lineStyle: { color: '#e4e4e4' } },
+      splitLine: GRID_LINE,
     },
     series: [
-      drawnSeries(layerBehind(picture, layout), 1, [time.min, pressure.min]),
+      drawnSeries([time.min, pressure.min], () => layerBehind(picture, layout), 1),
       fittedSeries(picture, 'low20BarGauge'),
       fittedSeries(picture, 'high20BarGauge'),
       fittedSeries(picture, 'median20BarGauge'),
-      drawnSeries(layerInFront(picture, layout), 3, [time.min, pressure.min]),
+      drawnSeries([time.min, pressure.min], () => layerInFront(picture, layout), 3),
     ],
-  };
-}
-
-// the library draws a custom figure once for each of its data; there is one, at a place that it can map
-function drawnSeries(children: Shape[], z: number, place: [number, number]): CustomSeriesOption {
-  return {
-    type: 'custom',
-    data: [place],
-    clip: false,
-    z,
-    silent: true,
-    renderItem: () => ({ type: 'group', children }),
   };
 }
 

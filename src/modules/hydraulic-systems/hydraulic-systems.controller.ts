@@ -54,7 +54,7 @@ export class HydraulicSystemsController {
   /** Tells what follows from the facts of a layout, contradictions included; nothing is stored. */
   @Post('calculations/hydraulic-layout')
   @HttpCode(200)
-  @Allow(everybody)
+  @Allow(everybody, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   derive(
     @Context() context: RequestContext,

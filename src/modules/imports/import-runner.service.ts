@@ -36,7 +36,7 @@ export class ImportRunnerService {
     const record = await this.transactions.run(system, (tx) => this.imports.find(tx, system, importId));
     if (record === null || (record.state !== 'queued' && record.state !== 'running')) return;
     // on behalf of the key that handed the file over, within the fleets of that key
-    const principal: Principal = { ...system, apiKeyId: record.actorId, actor: record.createdBy };
+    const principal: Principal = { ...system, actorId: record.actorId, actor: record.createdBy };
     try {
       await this.transactions.run(system, (tx) => this.imports.setState(tx, importId, 'running'));
       const failure = await this.work(principal, record);

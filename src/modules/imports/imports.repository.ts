@@ -16,8 +16,8 @@ export interface ImportProgress {
 }
 
 // A file may be about any fleet: a key that is limited to some sees the files alone that it handed over itself.
-const visibleTo = ({ apiKeyId }: Principal): FindOptionsWhere<Import> => ({
-  actorId: Raw((column) => `(app.fleet_ids() IS NULL OR ${column} = :apiKeyId)`, { apiKeyId }),
+const visibleTo = ({ actorId }: Principal): FindOptionsWhere<Import> => ({
+  actorId: Raw((column) => `(app.fleet_ids() IS NULL OR ${column} = :actorId)`, { actorId }),
 });
 
 @Injectable()

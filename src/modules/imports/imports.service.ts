@@ -47,7 +47,7 @@ export class ImportsService {
         fileName: query.fileName ?? null,
         dryRun: query.dryRun ?? false,
         state: 'uploading',
-        actorId: principal.apiKeyId,
+        actorId: principal.actorId,
         createdBy: principal.actor,
       }),
     );

@@ -14,7 +14,7 @@ export const DEFAULT_PLANNING_SETTINGS: ReplacePlanningSettingsDto = {
   valueByTask: [],
   // two late days outweigh a visit
   riskPerLateDayMinor: { safetyCritical: 8_000, other: 800 },
-  // beyond what any date within the horizon costs, so that work is only left out where no date is possible
+  // far beyond a visit, so that work is only left out where no date is possible
   leftOutMinor: 500_000,
   horizonDays: 90,
 };

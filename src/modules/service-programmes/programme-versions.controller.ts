@@ -91,7 +91,7 @@ export class ProgrammeVersionsController {
   /** Tells what publishing the version today would move. Nothing is stored. */
   @Post(':versionId/preview')
   @HttpCode(200)
-  @Allow(planners)
+  @Allow(planners, 'read')
   @ApiExtension('x-ignores-idempotency-key', true)
   preview(
     @Context() context: RequestContext,

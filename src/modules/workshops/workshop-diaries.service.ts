@@ -12,9 +12,6 @@ import { WorkshopsRepository } from './workshops.repository';
 
 export type { WholeWorkshop } from './whole-workshop';
 
-/** More are not searched at once. */
-const MOST_WORKSHOPS = 20;
-
 /** What a booking has taken for its transaction. */
 export type LockedResources = WholeWorkshop;
 
@@ -23,9 +20,9 @@ export type LockedResources = WholeWorkshop;
 export class WorkshopDiariesService {
   constructor(private readonly workshops: WorkshopsRepository) {}
 
-  /** Workshops that take work, as many as are searched at once. */
+  /** All workshops that take work. */
   idsInUse(tx: Tx): Promise<string[]> {
-    return this.workshops.idsInUse(tx, MOST_WORKSHOPS);
+    return this.workshops.idsInUse(tx);
   }
 
   /** A workshop with all of its bays and people. */

@@ -152,12 +152,11 @@ export class WorkshopsRepository {
     return workshop === null ? null : { workshop, bays, technicians };
   }
 
-  async idsInUse(tx: Tx, limit: number): Promise<string[]> {
+  async idsInUse(tx: Tx): Promise<string[]> {
     const workshops = await tx.find(Workshop, {
       select: { id: true },
       where: { retiredOn: IsNull() },
       order: { id: 'ASC' },
-      take: limit,
     });
     return workshops.map(({ id }) => id);
   }

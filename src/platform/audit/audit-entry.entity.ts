@@ -3,6 +3,10 @@ import { Column, Entity, ForeignKey, Generated, Index, PrimaryColumn } from 'typ
 @Entity('audit_entries')
 @Index('audit_entries_subject_idx', ['organisationId', 'subjectId'])
 @Index('audit_entries_change_idx', ['organisationId', 'xid', 'sequence'])
+@Index('audit_entries_listing_idx', ['organisationId', 'recordedAt', 'id'])
+@Index('audit_entries_vehicle_idx', ['organisationId', 'vehicleId', 'recordedAt', 'id'], {
+  where: 'vehicle_id IS NOT NULL',
+})
 @ForeignKey('Organisation', ['organisationId'], ['organisationId'], {
   name: 'audit_entries_organisation_fkey',
 })

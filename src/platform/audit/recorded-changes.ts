@@ -35,6 +35,7 @@ export const RECORDED_CHANGES = {
   'odometer-reading': ['created', 'accepted', 'rejected', 'corrected'],
   'odometer-replacement': ['created', 'changed', 'deleted'],
   'off-road-period': ['created', 'changed', 'deleted'],
+  'oauth-client': ['created', 'rotated', 'revoked'],
   organisation: ['changed', 'default-service-programme-changed'],
   'planning-settings': ['changed'],
   roster: ['changed'],
@@ -86,4 +87,8 @@ export const EVENT_TYPES: readonly string[] = [RECORDED_CHANGES, ANNOUNCED_CHANG
   .sort();
 
 /** Subjects that only administrators may read about, here as at their own addresses. */
-export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = ['api-key', 'webhook-endpoint'];
+export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = [
+  'api-key',
+  'oauth-client',
+  'webhook-endpoint',
+];

@@ -1,7 +1,13 @@
+import ipaddr from 'ipaddr.js';
+
 /** Everything that can be set from outside. Only this file reads the environment. */
 export interface Config {
   host: string;
   port: number;
+  /** scheme, host and port under which callers reach the API: issues access tokens, and they are for it */
+  publicUrl: string;
+  /** addresses and networks of the proxies whose word for a caller's address counts */
+  trustedProxies: string[];
   /** administrator's connection to one's own server; unset means the embedded one */
   databaseUrl: string | null;
   /** connection of the restricted role, where the administrator made it by hand */
@@ -24,6 +30,10 @@ export interface Config {
   webhookTimeoutMs: number;
   /** how long the change feed can go back */
   eventRetentionDays: number;
+  /** access tokens that one OAuth client may ask for */
+  tokensPerMinute: number;
+  /** requests for access tokens from one address, refused ones included */
+  signInsPerMinute: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -64,6 +74,23 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     }
     return raw;
   };
+  const origin = (name: string, fallback: string): string => {
+    const raw = text(name) ?? fallback;
+    const url = URL.canParse(raw) ? new URL(raw) : null;
+    if (url === null || !/^https?:$/.test(url.protocol) || `${url.origin}/` !== url.href) {
+      problems.push(`${name}="${raw}": give an address without a path, such as https://precharge.example`);
+    }
+    return url?.origin ?? fallback;
+  };
+  const networks = (name: string): string[] => {
+    const listed = (text(name) ?? '').split(',').map((each) => each.trim());
+    const named = listed.filter((each) => each !== '');
+    const unusable = named.filter((each) => !ipaddr.isValid(each) && !ipaddr.isValidCIDR(each));
+    if (unusable.length > 0) {
+      problems.push(`${name}: "${unusable.join(', ')}": give addresses or networks such as 10.0.0.0/8`);
+    }
+    return named;
+  };
   const oneOf = (name: string, accepted: string[], fallback: string): string => {
     const raw = text(name);
     if (raw === null) return fallback;
@@ -80,9 +107,13 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     return fallback;
   };
 
+  const host = text('HOST') ?? '127.0.0.1';
+  const port = integer('PORT', 3000, 0, 65_535);
   const config: Config = {
-    host: text('HOST') ?? '127.0.0.1',
-    port: integer('PORT', 3000, 0, 65_535),
+    host,
+    port,
+    publicUrl: origin('PUBLIC_URL', `http://${host.includes(':') ? `[${host}]` : host}:${port}`),
+    trustedProxies: networks('TRUSTED_PROXIES'),
     databaseUrl: postgresUrl('DATABASE_URL'),
     appDatabaseUrl: postgresUrl('APP_DATABASE_URL'),
     secret: text('PRECHARGE_SECRET'),
@@ -97,6 +128,8 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
     webhookTimeoutMs: integer('WEBHOOK_TIMEOUT_MS', 20_000, 1_000, 30_000),
     eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
+    tokensPerMinute: integer('TOKENS_PER_MINUTE', 60, 1, 100_000_000),
+    signInsPerMinute: integer('SIGN_INS_PER_MINUTE', 600, 1, 100_000_000),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };

@@ -4,6 +4,7 @@ import type { Logger } from 'pino';
 import type { Config } from '../config/config';
 import { IdempotencyRecord } from './idempotency-record.entity';
 import type { OpenDatabase } from './open-database';
+import { AuditBacklog } from './audit-backlog';
 import { ChangeClock } from './change-clock';
 import { PreparingClient } from './preparing-client';
 import { SnakeCaseNaming } from './snake-case-naming';
@@ -47,10 +48,19 @@ export class DatabaseModule {
         Transactions,
         Tenants,
         ChangeClock,
+        AuditBacklog,
         { provide: DATABASE_SECRET, useValue: database.secret },
         { provide: DATABASE_URL, useValue: database.appUrl },
       ],
-      exports: [Transactions, Tenants, ChangeClock, DATABASE_SECRET, DATABASE_URL, TypeOrmModule],
+      exports: [
+        Transactions,
+        Tenants,
+        ChangeClock,
+        AuditBacklog,
+        DATABASE_SECRET,
+        DATABASE_URL,
+        TypeOrmModule,
+      ],
     };
   }
 }

@@ -17,7 +17,7 @@ export async function findRecordedResponse(
   // Taken before the record is looked for: a record that the holder of the lock commits is then seen here.
   const [lock] = await tx.query<[{ taken: boolean }]>(
     `SELECT pg_try_advisory_xact_lock(hashtextextended($1, 0)) AS taken`,
-    [`${principal.organisationId} ${principal.apiKeyId ?? ''} ${key}`],
+    [`${principal.organisationId} ${principal.actorId ?? ''} ${key}`],
   );
   if (!lock.taken) {
     throw new CodedError(
@@ -28,7 +28,7 @@ export async function findRecordedResponse(
   const [record] = await tx.query<{ fingerprint: string; response: unknown }[]>(
     `SELECT fingerprint, response FROM idempotency_records
       WHERE organisation_id = $1 AND actor_id = $2 AND idempotency_key = $3`,
-    [principal.organisationId, principal.apiKeyId, key],
+    [principal.organisationId, principal.actorId, key],
   );
   if (record === undefined) return null;
   if (record.fingerprint !== fingerprint) {
@@ -54,6 +54,6 @@ export async function recordResponse(
       )
       INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)
         VALUES ($1, $2, $3, $4, $5)`,
-    [principal.organisationId, principal.apiKeyId, key, fingerprint, JSON.stringify(response)],
+    [principal.organisationId, principal.actorId, key, fingerprint, JSON.stringify(response)],
   );
 }

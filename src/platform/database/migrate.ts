@@ -10,12 +10,16 @@ import { SnakeCaseNaming } from './snake-case-naming';
 const MIGRATIONS = join(__dirname, '../../../migrations');
 
 /** A connection as the owner of the schema: for migrations only, never for requests. */
-export function ownerDataSource(url: string, entities: string[] = []): DataSource {
+export function ownerDataSource(
+  url: string,
+  entities: string[] = [],
+  migrations = [join(MIGRATIONS, '*.{js,ts}')],
+): DataSource {
   return new DataSource({
     type: 'postgres',
     url,
     entities,
-    migrations: [join(MIGRATIONS, '*.{js,ts}')],
+    migrations,
     migrationsTableName: 'schema_migrations',
     namingStrategy: new SnakeCaseNaming(),
     installExtensions: false,
@@ -26,7 +30,25 @@ export function ownerDataSource(url: string, entities: string[] = []): DataSourc
 /** Brings the schema up to date; two processes that start together take turns. */
 export async function migrate(ownerUrl: string): Promise<string[]> {
   if (await isMigrated(ownerUrl)) return [];
-  const dataSource = await ownerDataSource(ownerUrl).initialize();
+  return runMigrations(ownerUrl);
+}
+
+/** The migrations that this version knows, as their timestamps. */
+export function knownMigrations(): string[] {
+  return [...migrationFiles().keys()].sort();
+}
+
+/** Brings an empty database to an earlier state of the schema, which these migrations have made. */
+export async function migrateTo(ownerUrl: string, timestamps: readonly string[]): Promise<void> {
+  const files = migrationFiles();
+  await runMigrations(
+    ownerUrl,
+    timestamps.flatMap((timestamp) => files.get(timestamp) ?? []),
+  );
+}
+
+async function runMigrations(ownerUrl: string, files?: string[]): Promise<string[]> {
+  const dataSource = await ownerDataSource(ownerUrl, [], files).initialize();
   try {
     const lock = dataSource.createQueryRunner();
     await lock.query(`SELECT pg_advisory_lock(hashtext('precharge schema'))`);
@@ -43,10 +65,6 @@ export async function migrate(ownerUrl: string): Promise<string[]> {
 
 // A start finds the schema as it left it nearly every time: one query tells, without setting up the tools.
 async function isMigrated(ownerUrl: string): Promise<boolean> {
-  const known = readdirSync(MIGRATIONS)
-    .map((file) => /^(\d+)-.*\.(js|ts)$/.exec(file)?.[1])
-    .filter((timestamp) => timestamp !== undefined)
-    .sort();
   const client = new Client({ connectionString: ownerUrl });
   await client.connect();
   try {
@@ -55,7 +73,7 @@ async function isMigrated(ownerUrl: string): Promise<boolean> {
     );
     return isDeepStrictEqual(
       rows.map(({ timestamp }) => timestamp),
-      known,
+      knownMigrations(),
     );
   } catch (error) {
     // no such table: nothing has been migrated yet
@@ -64,4 +82,12 @@ async function isMigrated(ownerUrl: string): Promise<boolean> {
   } finally {
     await client.end();
   }
+}
+
+function migrationFiles(): Map<string, string> {
+  const files = readdirSync(MIGRATIONS).flatMap((file): [string, string][] => {
+    const timestamp = /^(\d+)-.*(?<!\.d)\.(js|ts)$/.exec(file)?.[1];
+    return timestamp === undefined ? [] : [[timestamp, join(MIGRATIONS, file)]];
+  });
+  return new Map(files);
 }

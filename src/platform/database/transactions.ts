@@ -71,7 +71,7 @@ export class Transactions {
         client.query('BEGIN READ ONLY'),
         client.query<{ entered: boolean }>('SELECT app.enter($1, $2) AS entered', [
           principal.organisationId,
-          principal.apiKeyId,
+          principal.actorId,
         ]),
         client.query<Row>(sql, parameters),
         client.query('COMMIT'),
@@ -109,7 +109,7 @@ export class Transactions {
         await runner.startTransaction();
         const [row] = (await runner.query('SELECT app.enter($1, $2) AS entered', [
           principal.organisationId,
-          principal.apiKeyId,
+          principal.actorId,
         ])) as [{ entered: boolean }];
         if (!row.entered) throw keyNotValid();
         const result = await work(runner.manager);
@@ -150,5 +150,5 @@ function isWorthAnotherAttempt(error: unknown): boolean {
 }
 
 function keyNotValid(): CodedError {
-  return new CodedError('key-not-valid', 'This key has been revoked or has expired.');
+  return new CodedError('key-not-valid', 'This key or client has been revoked or has expired.');
 }

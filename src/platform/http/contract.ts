@@ -1,5 +1,6 @@
 import type { INestApplication } from '@nestjs/common';
 import { DocumentBuilder, SwaggerModule, type OpenAPIObject } from '@nestjs/swagger';
+import { scopeMeanings, scopeOfMethod, type Scope } from '../security/scope';
 import { problemTable } from './problem-table';
 
 type Json = Record<string, unknown>;
@@ -14,7 +15,11 @@ injury looks small and is a surgical emergency.
 
 Every error is a problem document (RFC 9457) whose \`type\` leads to its explanation. Single records carry an ETag;
 changes to them need it as If-Match. POST requests that create may be repeated safely with an Idempotency-Key.
-Lists are followed by \`next\`, which is also in the Link header. Days are days at the vehicle's depot.`;
+Lists are followed by \`next\`, which is also in the Link header. Days are days at the vehicle's depot.
+
+Callers sign in with an API key, or as an OAuth 2 client that gets access tokens at \`/v1/oauth/token\` (RFC 6749,
+section 4.4); both are sent as \`Authorization: Bearer\`. Requests are counted by key or client, over all processes;
+every answer says in RateLimit-Policy and RateLimit (draft-ietf-httpapi-ratelimit-headers-11) how many are left.`;
 
 /** The OpenAPI 3.1 contract of the running code: what is served, committed, and checked against every answer. */
 export function buildContract(app: INestApplication): OpenAPIObject {
@@ -27,10 +32,23 @@ export function buildContract(app: INestApplication): OpenAPIObject {
     .setContact('Precharge contributors', 'https://example.org/precharge', 'precharge@example.org')
     .addServer('/', 'this server')
     .addBearerAuth(
-      { type: 'http', scheme: 'bearer', description: 'An API key of your organisation.' },
+      {
+        type: 'http',
+        scheme: 'bearer',
+        bearerFormat: 'API key',
+        description: 'An API key of your organisation.',
+      },
       'apiKey',
     )
-    .addSecurityRequirements('apiKey')
+    .addOAuth2(
+      {
+        type: 'oauth2',
+        description:
+          'An access token of an OAuth client of your organisation: a JWT (RFC 9068), held to the rules of RFC8725.',
+        flows: { clientCredentials: { tokenUrl: '/v1/oauth/token', scopes: { ...scopeMeanings } } },
+      },
+      'oauth2',
+    )
     .build();
   const document = SwaggerModule.createDocument(app, options, {
     operationIdFactory: (controller, method) => `${controller.replace(/Controller$/, '')}_${method}`,
@@ -101,7 +119,7 @@ const COMMON_HEADERS = {
     schema: { type: 'string', format: 'uuid' },
   },
   'RateLimit-Policy': {
-    description: 'Requests that the key may send in a window.',
+    description: 'How many requests the caller may send in a window.',
     schema: { type: 'string', maxLength: 100 },
   },
   RateLimit: {
@@ -123,6 +141,7 @@ const problemResponse = {
 };
 
 const REFUSALS = ['400', '401', '403', '404', '406', '422', '429', '500', '503'];
+const REFUSALS_TO_ANYBODY = ['400', '406', '429', '500', '503'];
 const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
   get: [],
   post: ['409', '413', '415'],
@@ -134,22 +153,30 @@ const REFUSALS_OF_REVISION = ['412', '428'];
 
 function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
   const texts = [operation.summary, operation.description].filter((text) => typeof text === 'string');
-  const summary = (texts[0] ?? '').split('\n')[0] ?? '';
-  operation.description ??= summary;
-  operation.summary = summary;
+  const lines = (texts[0] ?? '').split('\n');
+  const whole = lines.join(' ');
+  // what runs over several lines is summed up by its first sentence
+  operation.summary = lines.length === 1 ? whole : (/^.*?\.(?= |$)/.exec(whole)?.[0] ?? whole);
+  operation.description ??= whole;
   for (const parameter of (operation.parameters ?? []) as Json[]) {
     parameter.description ??= `The ${String(parameter.name).replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)}.`;
   }
+  operation.security = securityOf(method, operation);
   const responses = operation.responses as Record<string, Json>;
   const revised = ((operation.parameters ?? []) as Json[]).some(({ name }) => name === 'If-Match');
-  const refusals = [...REFUSALS, ...REFUSALS_OF_METHOD[method], ...(revised ? REFUSALS_OF_REVISION : [])];
-  // those that an operation names itself are answered like the common ones
-  const own = Object.keys(responses).filter((status) => status >= '400');
-  for (const status of [...refusals, ...own].sort()) {
-    responses[status] = { $ref: '#/components/responses/Problem' };
+  const refusals = [
+    ...(operation['x-public'] === true ? REFUSALS_TO_ANYBODY : REFUSALS),
+    ...REFUSALS_OF_METHOD[method],
+    ...(revised ? REFUSALS_OF_REVISION : []),
+  ];
+  // a refusal that an operation only names is a problem like all others
+  const named = Object.keys(responses).filter((status) => /^[45]/.test(status));
+  for (const status of [...new Set([...refusals, ...named])].sort()) {
+    if ((responses[status]?.description ?? '') === '')
+      responses[status] = { $ref: '#/components/responses/Problem' };
   }
   for (const [status, response] of Object.entries(responses)) {
-    if (!status.startsWith('2')) continue;
+    if (response.$ref !== undefined) continue;
     if (response.description === '') response.description = status === '201' ? 'Created.' : 'As asked.';
     response.headers = { ...(response.headers as Json | undefined), ...COMMON_HEADERS };
   }
@@ -181,6 +208,14 @@ function completeSchema(schema: Json, requested: boolean): void {
     });
   }
   if (requested && schema.properties !== undefined) schema.additionalProperties ??= false;
+}
+
+/** A key of an allowed role, or a token that was asked for with the scope; nothing for what is open to anybody. */
+function securityOf(method: string, operation: Json): Json[] {
+  if (operation['x-public'] === true) return [];
+  const scope = (operation['x-needed-scope'] as Scope | undefined) ?? scopeOfMethod(method);
+  delete operation['x-needed-scope'];
+  return [{ apiKey: [] }, { oauth2: [scope] }];
 }
 
 /** Names of the schemas that bodies of requests consist of. */

@@ -16,19 +16,29 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
   },
   'authentication-required': {
     status: 401,
-    title: 'A key is required',
-    remedy: 'Send an API key as "Authorization: Bearer <key>".',
+    title: 'A key or token is required',
+    remedy: 'Send an API key or an access token as "Authorization: Bearer <key or token>".',
   },
   'key-not-valid': {
     status: 401,
-    title: 'The key is not valid',
+    title: 'The key or client is not valid',
     remedy:
-      'The key is unknown, revoked or expired. Ask an administrator of your organisation for a new one.',
+      'The key or client is unknown, revoked or expired. Ask an administrator of your organisation for a new one.',
+  },
+  'token-not-valid': {
+    status: 401,
+    title: 'The access token is not valid',
+    remedy: 'Ask for a new one at POST /v1/oauth/token and repeat the request with it.',
   },
   forbidden: {
     status: 403,
     title: 'Your role does not allow this',
     remedy: 'Use a key whose role is listed for this operation, or ask an administrator to do it.',
+  },
+  'insufficient-scope': {
+    status: 403,
+    title: 'The access token was asked for with less than this takes',
+    remedy: 'Ask for a token with the scope that the contract lists for this operation.',
   },
   'not-found': {
     status: 404,

@@ -37,8 +37,10 @@ export class ProblemFilter implements ExceptionFilter {
     if (error.code === 'internal-error') this.logger.error({ err: exception }, 'request failed');
     if (error.code === 'unavailable') this.logger.warn({ err: exception }, 'database unavailable');
     if (error.code === 'method-not-allowed') void reply.header('Allow', allowedMethodsOf(request).join(', '));
-    if (error.code === 'authentication-required' || error.code === 'key-not-valid') {
-      void reply.header('WWW-Authenticate', 'Bearer');
+    // RFC 6750, section 3: who sent nothing is not told of an error
+    if (error.code === 'authentication-required') void reply.header('WWW-Authenticate', 'Bearer');
+    if (error.code === 'key-not-valid' || error.code === 'token-not-valid') {
+      void reply.header('WWW-Authenticate', 'Bearer error="invalid_token"');
     }
     const retryAfter = RETRY_AFTER_SECONDS[error.code];
     if (retryAfter !== undefined) void reply.header('Retry-After', String(retryAfter));
@@ -57,6 +59,8 @@ export class ProblemFilter implements ExceptionFilter {
     };
     void reply
       .status(status)
+      // what the handler meant to send as a file is not sent
+      .removeHeader('Content-Disposition')
       .header('Content-Type', 'application/problem+json; charset=utf-8')
       .send(JSON.stringify(problem));
   }

@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import type { FastifyInstance } from 'fastify';
-import { Counter, Histogram, Registry, collectDefaultMetrics } from 'prom-client';
+import { Counter, Gauge, Histogram, Registry, collectDefaultMetrics } from 'prom-client';
 
 /** What a Prometheus server may collect at `/metrics`: no data of any organisation. */
 @Injectable()
@@ -21,8 +21,28 @@ export class Metrics {
     registers: [this.registry],
   });
 
+  readonly sealedAuditEntries = new Counter({
+    name: 'precharge_sealed_audit_entries_total',
+    help: 'Entries of the audit trail that were appended to the chain of their organisation',
+    registers: [this.registry],
+  });
+
   constructor() {
     collectDefaultMetrics({ register: this.registry });
+  }
+
+  /** A figure that is looked up when it is collected; null where it cannot be told, which withholds no other. */
+  gauge(name: string, help: string, value: () => Promise<number | null>): void {
+    new Gauge({
+      name,
+      help,
+      registers: [this.registry],
+      collect: async function () {
+        const now = await value();
+        if (now === null) this.remove();
+        else this.set(now);
+      },
+    });
   }
 
   observeResponses(fastify: FastifyInstance): void {

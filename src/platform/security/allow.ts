@@ -1,13 +1,25 @@
 import { applyDecorators, SetMetadata } from '@nestjs/common';
 import { ApiExtension } from '@nestjs/swagger';
 import type { Role } from './role';
+import type { Scope } from './scope';
 
 export const ALLOWED_ROLES = 'allowed-roles';
+export const NEEDED_SCOPE = 'needed-scope';
 export const PUBLIC = 'public';
 
-/** Opens an operation to the given roles. An operation without it (or `Public`) answers nobody. */
-export const Allow = (roles: readonly Role[]): MethodDecorator & ClassDecorator =>
-  applyDecorators(SetMetadata(ALLOWED_ROLES, roles), ApiExtension('x-allowed-roles', [...roles]));
+/**
+ * Opens an operation to the given roles. An operation without it (or `Public`) answers nobody.
+ *
+ * @param scope what an access token has to be good for, where the method does not tell: a POST that only
+ *   calculates, or an operation on who may sign in
+ */
+export const Allow = (roles: readonly Role[], scope?: Scope): MethodDecorator & ClassDecorator =>
+  applyDecorators(
+    SetMetadata(ALLOWED_ROLES, roles),
+    ApiExtension('x-allowed-roles', [...roles]),
+    ...(scope === undefined ? [] : [SetMetadata(NEEDED_SCOPE, scope), ApiExtension('x-needed-scope', scope)]),
+  );
 
-/** Opens an operation to callers without a key: health and the contract, never data of an organisation. */
-export const Public = (): MethodDecorator & ClassDecorator => SetMetadata(PUBLIC, true);
+/** Opens an operation to callers without a key: health, the contract, signing in; never data of an organisation. */
+export const Public = (): MethodDecorator & ClassDecorator =>
+  applyDecorators(SetMetadata(PUBLIC, true), ApiExtension('x-public', true));

@@ -6,16 +6,20 @@ import type { FastifyReply } from 'fastify';
 import { CodedError, parameterError } from '../errors/coded-error';
 import { RequestAllowance } from '../http/request-allowance';
 import type { IdempotentRequest, RequestWithContext } from '../http/request-context';
-import { ALLOWED_ROLES, PUBLIC } from './allow';
+import { AccessTokens } from './access-tokens';
+import { ALLOWED_ROLES, NEEDED_SCOPE, PUBLIC } from './allow';
 import { ApiKeyVerifier } from './api-key-verifier';
+import type { Principal } from './principal';
 import type { Role } from './role';
+import { scopeOfMethod, type Scope } from './scope';
 
 /** Who may do what: nobody, unless the operation says so. */
 @Injectable()
 export class KeyGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
-    private readonly verifier: ApiKeyVerifier,
+    private readonly keys: ApiKeyVerifier,
+    private readonly tokens: AccessTokens,
     private readonly allowance: RequestAllowance,
   ) {}
 
@@ -25,23 +29,42 @@ export class KeyGuard implements CanActivate {
 
     const http = execution.switchToHttp();
     const request = http.getRequest<RequestWithContext>();
-    const [scheme, text] = (request.headers.authorization ?? '').split(' ');
-    if (scheme?.toLowerCase() !== 'bearer' || text === undefined || text === '') {
-      throw new CodedError('authentication-required', 'This request carries no key.');
-    }
-    const principal = await this.verifier.principalOf(text);
-    await this.allowance.take(principal, http.getResponse<FastifyReply>());
+    const reply = http.getResponse<FastifyReply>();
+    const principal = await this.principalOf(request.headers.authorization);
+    await this.allowance.takeRequest(principal, reply);
 
     const allowed =
       this.reflector.getAllAndOverride<readonly Role[] | undefined>(ALLOWED_ROLES, targets) ?? [];
     if (!allowed.includes(principal.role)) {
       const needed = allowed.length === 0 ? 'no role' : allowed.join(', ');
-      throw new CodedError('forbidden', `Your key has the role ${principal.role}; this takes ${needed}.`);
+      throw new CodedError('forbidden', `You have the role ${principal.role}; this takes ${needed}.`);
+    }
+    const scope =
+      this.reflector.getAllAndOverride<Scope | undefined>(NEEDED_SCOPE, targets) ??
+      scopeOfMethod(request.method);
+    if (!principal.scopes.includes(scope)) {
+      // RFC 6750, section 3.1
+      void reply.header('WWW-Authenticate', `Bearer error="insufficient_scope", scope="${scope}"`);
+      throw new CodedError(
+        'insufficient-scope',
+        `Your token is good for ${principal.scopes.join(' ')}; this takes ${scope}.`,
+      );
     }
     request.context = { principal, idempotency: idempotencyOf(request) };
     return true;
   }
+
+  private principalOf(authorization = ''): Promise<Principal> {
+    const [scheme, text] = authorization.split(' ');
+    if (scheme?.toLowerCase() !== 'bearer' || text === undefined || text === '') {
+      throw new CodedError('authentication-required', 'This request carries no key and no token.');
+    }
+    return isSignedToken(text) ? this.tokens.principalOf(text) : this.keys.principalOf(text);
+  }
 }
+
+// header, claims and signature (RFC 7515, section 7.1); a key has no dots
+const isSignedToken = (text: string): boolean => text.split('.').length === 3;
 
 const SHORTEST_IDEMPOTENCY_KEY = 8;
 const LONGEST_IDEMPOTENCY_KEY = 200;

@@ -1,7 +1,7 @@
 import { addDays, isoWeekday } from '../../../src/core/shared/calendar-date';
 import { availabilityPicture } from '../../../src/modules/downtime-plans/availability-picture';
 import type { AvailabilityDay, DepotAvailability } from '../../../src/modules/downtime-plans/plan-views';
-import { coloursOf, elementsOf, outlinesOf, placeOf, textsOf } from './svg-elements';
+import { coloursOf, elementsOf, outlinesOf, placeOf, textsOf } from '../../support/svg-elements';
 
 const FROM = '2026-08-03';
 

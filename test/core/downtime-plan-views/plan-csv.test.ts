@@ -85,10 +85,19 @@ test.each([
   [100, '1.00'],
   [123_450, '1234.50'],
   [999_999_999_999, '9999999999.99'],
-])('%d minor units are %s', (costMinor, cost) => {
+])('%d hundredths are %s', (costMinor, cost) => {
   expect(read(planCsv([visitOf(1, { costMinor })], 'EUR'))[0]).toMatchObject({
     visitCost: cost,
     currency: 'EUR',
+  });
+});
+
+// amounts are hundredths of every currency, as the planning settings say: also where it has no such coin (JPY), or has
+// thousandths (KWD; minor units by ISO 4217)
+test.each(['EUR', 'JPY', 'KWD'])('12345 are 123.45 %s', (currency) => {
+  expect(read(planCsv([visitOf(1, { costMinor: 12_345 })], currency))[0]).toMatchObject({
+    visitCost: '123.45',
+    currency,
   });
 });
 

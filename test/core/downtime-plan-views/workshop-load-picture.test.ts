@@ -1,8 +1,8 @@
 import { addDays } from '../../../src/core/shared/calendar-date';
-import { roundAxis } from '../../../src/modules/downtime-plans/picture-axis';
+import { roundAxis } from '../../../src/platform/pictures/round-axis';
 import type { WorkshopLoad, WorkshopWeek } from '../../../src/modules/downtime-plans/plan-views';
 import { workshopLoadPicture } from '../../../src/modules/downtime-plans/workshop-load-picture';
-import { coloursOf, elementsOf, outlinesOf, placeOf, textsOf } from './svg-elements';
+import { coloursOf, elementsOf, outlinesOf, placeOf, textsOf } from '../../support/svg-elements';
 
 // free, booked and planned hours; weeks 52 and 53 of 2026 and the first of 2027, by ISO 8601
 const HOURS = [

@@ -4,7 +4,7 @@ import { madePlanProblem, tinyPlanProblem } from '../../bench/made-plan-problem'
 import { bruteForcePlan } from '../../support/plan-brute-force';
 import { checkPlan } from '../../support/plan-check';
 
-const SMALL: PlanBudget = { seed: 1, boundSteps: 60, cutSteps: 60, searchIterations: 2_000 };
+const SMALL: PlanBudget = { seed: 1, boundPasses: 60, cutPasses: 60, searchIterations: 2_000 };
 
 function made(problem: PlanProblem, budget: PlanBudget): DowntimePlanner {
   const planner = new DowntimePlanner(problem, budget);
@@ -37,7 +37,7 @@ test('plans of 200 random problems are feasible, the naive ones too', () => {
       days: 30,
       tightness: 0.7 + (seed % 26) / 100,
     });
-    const planner = made(problem, { seed, boundSteps: 4, cutSteps: 4, searchIterations: 100 });
+    const planner = made(problem, { seed, boundPasses: 4, cutPasses: 4, searchIterations: 100 });
     expect(checkPlan(problem, planner.best())).toEqual([]);
     expect(checkPlan(problem, planner.naive.draft())).toEqual([]);
     expect(planner.best().cost).toBeLessThanOrEqual(planner.naive.total);
@@ -46,7 +46,7 @@ test('plans of 200 random problems are feasible, the naive ones too', () => {
 
 test('the same seed and budget give the same plan; stopped anywhere, it is feasible', () => {
   const problem = madePlanProblem({ vehicles: 40, seed: 3 });
-  const budget = { seed: 5, boundSteps: 10, cutSteps: 5, searchIterations: 1_200 };
+  const budget = { seed: 5, boundPasses: 10, cutPasses: 5, searchIterations: 1_200 };
   expect(made(problem, budget).best()).toEqual(made(problem, budget).best());
   const planner = new DowntimePlanner(problem, budget);
   let before = Infinity;

@@ -5,17 +5,21 @@ import { MayBeAbsent } from '../../../platform/http/optional-fields';
 import { BookedExtraWorkDto, BookedItemDto, WorkConsumableDto, WorkPeriodDto } from './booking.dto';
 import { WantedWorkDto } from './write-booking.dto';
 
+/** More are not searched for one answer. */
+export const MOST_WORKSHOPS = 20;
+
 export class FindFreeTimesDto extends WantedWorkDto {
   @IsUUID()
   vehicleId!: string;
 
-  /** Where to look; left out, every workshop that you see. */
+  /** Where to look; left out, every workshop that you see and that takes work. Of more than 20, name those to look at. */
   @MayBeAbsent()
   @IsArray()
   @ArrayMinSize(1)
-  @ArrayMaxSize(20)
+  @ArrayMaxSize(MOST_WORKSHOPS)
   @ArrayUnique()
   @IsUUID(undefined, { each: true })
+  @ApiProperty({ maxItems: MOST_WORKSHOPS })
   workshopIds?: string[];
 
   /** The work starts no earlier; left out, now. */

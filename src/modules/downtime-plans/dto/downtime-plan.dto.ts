@@ -27,6 +27,7 @@ export class PlanFiguresDto implements PlanFigures {
   earlyCostMinor!: number;
   /** Risk of work after the day it was due. */
   lateCostMinor!: number;
+  /** Of each item left out, the stated amount beyond what its dearest day would cost. */
   leftOutCostMinor!: number;
   costMinor!: number;
 }
@@ -37,6 +38,7 @@ export class PlanConflictDto {
   registrationMark!: string;
   /** What cannot be done. */
   wanted!: string;
+  /** The fewest that rule it out, a sentence each. */
   facts!: string[];
 }
 
@@ -119,7 +121,7 @@ export class DowntimePlanDto {
   /** Null until it is ready. */
   @ApiProperty({ nullable: true, type: PlanOutcomeDto })
   outcome!: PlanOutcomeDto | null;
-  /** Why it could not be made; else null. */
+  /** Why it could not be made, or its acceptance was broken off; else null. */
   @ApiProperty({ nullable: true, type: String })
   failure!: string | null;
   createdBy!: string;

@@ -96,8 +96,8 @@ export class ReplacePlanningSettingsDto {
   riskPerLateDayMinor!: RiskPerLateDayDto;
 
   /**
-   * What it costs to leave an item out of a plan, so that it is only left out where it fits nowhere. More than
-   * `visitLossMinor`; whole hundredths of the currency.
+   * What it costs to leave an item out of a plan, beyond what its dearest day would cost, so that it is only left out where
+   * it fits nowhere. More than `visitLossMinor`; whole hundredths of the currency.
    */
   @IsInt()
   @Min(1)
