@@ -29,6 +29,7 @@ export class CreateWebhooks1796400000000 implements MigrationInterface {
         enabled boolean NOT NULL,
         disabled_reason text,
         consent_request_id uuid NOT NULL,
+        consent_requested_at timestamptz NOT NULL,
         challenge text NOT NULL,
         consented_at timestamptz,
         last_consent_attempt jsonb,

@@ -92,25 +92,28 @@ describe('an endpoint', () => {
   it('is asked again later, and at once with another challenge when somebody wants that', async () => {
     const endpoint = await desk.addEndpoint();
     desk.receiver.conduct = () => ({ status: 500 });
-    const queued = async (): Promise<{ consentRequestId: string; failedAttempts: number }[]> => {
+    const queued = async (): Promise<object[]> => {
       const client = new Client({ connectionString: test.database.ownerUrl });
       await client.connect();
-      const { rows } = await client.query<{ data: { consentRequestId: string; failedAttempts: number } }>(
-        `SELECT data FROM jobs.job WHERE name = 'request-webhook-consent' AND data ->> 'endpointId' = $1 ORDER BY created_on`,
+      const { rows } = await client.query<{ data: object; at: Date }>(
+        `SELECT data, start_after AS at FROM jobs.job
+          WHERE name = 'request-webhook-consent' AND data ->> 'endpointId' = $1 ORDER BY created_on`,
         [endpoint.id],
       );
       await client.end();
-      return rows.map(({ data }) => data);
+      return rows.map(({ data, at }) => ({ ...data, at: at.getTime() - desk.time }));
     };
     const first = await desk.consentRequestOf(endpoint.id);
     await desk.change(endpoint.id, { description: 'workshop system of the dealer' });
-    expect(await queued()).toMatchObject([{ consentRequestId: first, failedAttempts: 0 }]);
+    expect(await queued()).toMatchObject([{ consentRequestId: first, failedAttempts: 0, at: 0 }]);
     await desk.askForConsent(endpoint.id);
     expect(await queued()).toMatchObject([{}, { consentRequestId: first, failedAttempts: 1 }]);
 
     await desk.operator.admin.ok('post', path(endpoint, '/request-consent'));
     const second = await desk.consentRequestOf(endpoint.id);
-    expect((await queued()).at(-1)).toMatchObject({ consentRequestId: second, failedAttempts: 0 });
+    // an address is not pestered, however often somebody wants it to be
+    const pending = { consentRequestId: second, failedAttempts: 0, at: 30_000 };
+    expect((await queued()).at(-1)).toMatchObject(pending);
     desk.receiver.conduct = consenting;
     await desk.askForConsent(endpoint.id, first);
     expect(desk.receiver.messages).toHaveLength(1);

@@ -1,6 +1,7 @@
 import { once } from 'node:events';
 import { createServer } from 'node:https';
 import { connect, createServer as createTcpServer, type AddressInfo, type Server } from 'node:net';
+import { readConfig } from '../../src/platform/config/config';
 import { machineNetwork, type Network } from '../../src/platform/outbound/outbound-network';
 import { targetFault, type OutboundRules } from '../../src/platform/outbound/outbound-target';
 import { postMessage, type PostOutcome, type PostSettings } from '../../src/platform/outbound/post-message';
@@ -243,4 +244,20 @@ describe('what an address may say', () => {
     ])
       expect([url, targetFault(url, rules)]).not.toEqual([url, null]);
   });
+});
+
+describe('the settings', () => {
+  it('open nothing but port 443 of the public internet unless they say so', () => {
+    const { webhookPorts, webhookToLoopback } = readConfig({});
+    expect([webhookPorts, webhookToLoopback]).toEqual([[443], false]);
+    const opened = readConfig({ WEBHOOK_PORTS: '443, 8443', WEBHOOK_TO_LOOPBACK: 'true' });
+    expect([opened.webhookPorts, opened.webhookToLoopback]).toEqual([[443, 8443], true]);
+  });
+
+  it.each(['0', '65536', '443;8443', '443,', 'https', '-1', '443.5'])(
+    'WEBHOOK_PORTS=%s is refused',
+    (text) => {
+      expect(() => readConfig({ WEBHOOK_PORTS: text })).toThrow(/WEBHOOK_PORTS.*give port numbers/s);
+    },
+  );
 });

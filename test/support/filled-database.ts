@@ -163,9 +163,9 @@ const OF_EVERY_VEHICLE = [
     SELECT organisation_id, id, fleet_id, 'vehicle', 'on-hold' FROM vehicles WHERE organisation_id = $1`,
   `INSERT INTO event_horizons (organisation_id, settled_before) VALUES ($1, 0)`,
   `WITH endpoint AS (
-      INSERT INTO webhook_endpoints (organisation_id, url, enabled, fleet_ids, consent_request_id, challenge,
-          cursor_xid, cursor_sequence, created_by)
-        SELECT $1, 'https://receiver.example/', true, ARRAY[id], $1, 'x', 0, 0, 'test' FROM fleets
+      INSERT INTO webhook_endpoints (organisation_id, url, enabled, fleet_ids, consent_request_id,
+          consent_requested_at, challenge, cursor_xid, cursor_sequence, created_by)
+        SELECT $1, 'https://receiver.example/', true, ARRAY[id], $1, now(), 'x', 0, 0, 'test' FROM fleets
           WHERE organisation_id = $1 AND name = 'other' RETURNING id
     ), secret AS (
       INSERT INTO webhook_signing_secrets (organisation_id, endpoint_id, sealed) SELECT $1, id, '\\x00' FROM endpoint

@@ -14,6 +14,7 @@ import type { WebhookEndpoint } from './webhook-endpoint.entity';
 import { WebhookEndpointsRepository } from './webhook-endpoints.repository';
 
 const CHALLENGE_BYTES = 24;
+const CONSENT_EVERY_MS = 30_000;
 
 /** Changes of an endpoint and what follows from them, whoever makes them: its people, its receiver, or time. */
 @Injectable()
@@ -26,8 +27,19 @@ export class EndpointChangesService {
     private readonly clock: Clock,
   ) {}
 
-  newConsentRequest(): Pick<WebhookEndpoint, 'consentRequestId' | 'challenge'> {
-    return { consentRequestId: uuidv7(), challenge: randomBytes(CHALLENGE_BYTES).toString('base64url') };
+  /**
+   * A request with a challenge of its own. Not sooner than half a minute after the one before: an address that has not
+   * consented cannot be made to be asked again and again.
+   */
+  newConsentRequest(
+    before: WebhookEndpoint | null,
+  ): Pick<WebhookEndpoint, 'consentRequestId' | 'consentRequestedAt' | 'challenge'> {
+    const earliest = before === null ? 0 : before.consentRequestedAt.getTime() + CONSENT_EVERY_MS;
+    return {
+      consentRequestId: uuidv7(),
+      consentRequestedAt: new Date(Math.max(this.clock.now(), earliest)),
+      challenge: randomBytes(CHALLENGE_BYTES).toString('base64url'),
+    };
   }
 
   /** Changes an endpoint that the caller has locked, and writes down who did what to it. */
@@ -68,16 +80,13 @@ export class EndpointChangesService {
 
   /** Sees to it that the next thing happens: an endpoint without consent is asked for it, an open one has its turn. */
   async follow(tx: Tx, endpoint: WebhookEndpoint): Promise<void> {
-    const { organisationId, id: endpointId, consentRequestId } = endpoint;
+    const { organisationId, id: endpointId, consentRequestId, consentRequestedAt } = endpoint;
     const state = endpointState(endpoint);
     if (state === 'active') await this.callTurn(tx, organisationId, endpointId);
-    if (state === 'awaiting-consent')
-      await this.jobs.enqueue(tx, 'request-webhook-consent', {
-        organisationId,
-        endpointId,
-        consentRequestId,
-        failedAttempts: 0,
-      });
+    if (state === 'awaiting-consent') {
+      const request = { organisationId, endpointId, consentRequestId, failedAttempts: 0 };
+      await this.jobs.enqueue(tx, 'request-webhook-consent', request, consentRequestedAt);
+    }
   }
 
   callTurn(tx: Tx, organisationId: string, endpointId: string): Promise<void> {

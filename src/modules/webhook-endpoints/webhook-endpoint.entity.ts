@@ -42,6 +42,10 @@ export class WebhookEndpoint extends TimestampedRecord {
   @Column('uuid')
   consentRequestId!: string;
 
+  /** when it is due */
+  @Column('timestamptz')
+  consentRequestedAt!: Date;
+
   /** what the receiver has to answer to it */
   @Column('text')
   challenge!: string;

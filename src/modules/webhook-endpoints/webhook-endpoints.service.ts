@@ -112,7 +112,7 @@ export class WebhookEndpointsService {
           fleetIds,
           workshopIds,
           enabled,
-          ...this.changes.newConsentRequest(),
+          ...this.changes.newConsentRequest(null),
           // from here on
           cursorXid: await this.endpoints.settledBefore(tx),
           cursorSequence: '0',
@@ -150,7 +150,7 @@ export class WebhookEndpointsService {
         ...patch,
         ...(opened ? { disabledReason: null, failingSince: null, resumeAt: null } : {}),
         ...(isAsked
-          ? { consentedAt: null, lastConsentAttempt: null, ...this.changes.newConsentRequest() }
+          ? { consentedAt: null, lastConsentAttempt: null, ...this.changes.newConsentRequest(endpoint) }
           : {}),
       });
       if (opened) await this.deliveries.hurry(tx, endpointId, new Date(this.clock.now()));
@@ -206,7 +206,7 @@ export class WebhookEndpointsService {
       const endpoint = await this.require(tx, endpointId);
       const state = endpointState(endpoint);
       if (state !== 'awaiting-consent') throw notAwaitingConsent(state);
-      const saved = await this.changes.store(tx, endpoint, this.changes.newConsentRequest());
+      const saved = await this.changes.store(tx, endpoint, this.changes.newConsentRequest(endpoint));
       await this.changes.follow(tx, saved);
       return this.dtoOf(tx, saved);
     });

@@ -1,3 +1,4 @@
+import { applyDecorators } from '@nestjs/common';
 import { ApiProperty } from '@nestjs/swagger';
 import {
   ArrayMaxSize,
@@ -17,6 +18,25 @@ import { MayBeAbsent, MayBeNull } from '../../../platform/http/optional-fields';
 import { AccessLimitsDto } from '../../../platform/security/access-limits.dto';
 import { WEBHOOK_EVENT_TYPES } from '../webhook-event-types';
 
+/** Types of events that an endpoint can be told of; null or absent is all of them. */
+const EventTypes = (): PropertyDecorator =>
+  applyDecorators(
+    MayBeNull(),
+    IsArray(),
+    ArrayMinSize(1),
+    ArrayMaxSize(WEBHOOK_EVENT_TYPES.length),
+    ArrayUnique(),
+    IsIn(WEBHOOK_EVENT_TYPES, { each: true }),
+    ApiProperty({
+      required: false,
+      enum: WEBHOOK_EVENT_TYPES,
+      isArray: true,
+      nullable: true,
+      minItems: 1,
+      maxItems: WEBHOOK_EVENT_TYPES.length,
+    }),
+  );
+
 export class CreateWebhookEndpointDto extends AccessLimitsDto {
   /** Where messages are sent: an https address that the public internet reaches. @example https://dealer.example/precharge */
   @IsString()
@@ -31,20 +51,7 @@ export class CreateWebhookEndpointDto extends AccessLimitsDto {
   description?: string | null;
 
   /** Types of events that it is told of; null or absent is all of them, those that come later included. */
-  @MayBeNull()
-  @IsArray()
-  @ArrayMinSize(1)
-  @ArrayMaxSize(WEBHOOK_EVENT_TYPES.length)
-  @ArrayUnique()
-  @IsIn(WEBHOOK_EVENT_TYPES, { each: true })
-  @ApiProperty({
-    required: false,
-    enum: WEBHOOK_EVENT_TYPES,
-    isArray: true,
-    nullable: true,
-    minItems: 1,
-    maxItems: WEBHOOK_EVENT_TYPES.length,
-  })
+  @EventTypes()
   eventTypes?: string[] | null;
 
   /** False sends nothing until it is set to true; events since are kept for it as long as the change feed keeps them. */
@@ -68,20 +75,7 @@ export class UpdateWebhookEndpointDto {
   description?: string | null;
 
   /** For events that are recorded from now on. */
-  @MayBeNull()
-  @IsArray()
-  @ArrayMinSize(1)
-  @ArrayMaxSize(WEBHOOK_EVENT_TYPES.length)
-  @ArrayUnique()
-  @IsIn(WEBHOOK_EVENT_TYPES, { each: true })
-  @ApiProperty({
-    required: false,
-    enum: WEBHOOK_EVENT_TYPES,
-    isArray: true,
-    nullable: true,
-    minItems: 1,
-    maxItems: WEBHOOK_EVENT_TYPES.length,
-  })
+  @EventTypes()
   eventTypes?: string[] | null;
 
   /** False pauses; true goes on where it stopped, also after deliveries were ended because nobody took them. */
