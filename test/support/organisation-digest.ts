@@ -14,12 +14,13 @@ const BESIDE_THE_RECORDS = [
   'import_lines',
   'import_chunks',
   'audit_entries',
+  'audit_seals',
   'events',
   'event_horizons',
   'announced_states',
 ];
 
-/** The same of the records alone, without what imports, the audit trail and the change feed keep beside them. */
+/** The same of the records alone, without what imports, the sealed audit trail and the change feed keep beside them. */
 export async function recordsDigest(test: TestApp, organisationId: string): Promise<Record<string, string>> {
   const digests = await organisationDigest(test, organisationId);
   const unknown = BESIDE_THE_RECORDS.filter((name) => digests[name] === undefined);

@@ -60,7 +60,8 @@ export function feedPage(query: FeedQuery): Statement<FeedRow> {
     SELECT clock.settled, clock.history, clock.tag AS "historyTag",
         $3::bigint IS NULL OR (clock.history = $3 AND clock.tag = $4) OR EXISTS (
           SELECT FROM app.histories h WHERE h.number = $3 AND left(md5(h.history), 12) = $4
-            AND $1::bigint <= COALESCE(h.ended_before, $1::bigint)) AS known,
+            -- the numbers of changes begin at 1: a place at the end with the number 0 is before all that was lost
+            AND (h.ended_before IS NULL OR ($1, $2) <= (h.ended_before, 0))) AS known,
         $3 IS NOT NULL AND COALESCE((horizon.xid, horizon.sequence) > ($1, $2), false) AS gone,
         horizon.settled_before AS "settledMark", last.xid AS "seenXid", last.sequence AS "seenSequence", last."seenAll",
         e.id, e.type, e.subject_type AS "subjectType", e.subject_id AS "subjectId", e.vehicle_id AS "vehicleId",
