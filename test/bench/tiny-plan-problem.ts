@@ -41,7 +41,29 @@ export function tinyPlanProblem(seed: number): PlanProblem {
       items: relate(random, items),
     };
   });
-  return { dayCount, resources: RESOURCES, workshops, depots, vehicles };
+  const problem = { dayCount, resources: RESOURCES, workshops, depots, vehicles };
+  return seed % 2 === 0 ? withLifts(problem) : problem;
+}
+
+/** Some of the work takes a lift, and few lifts are in the bays for hydraulics. */
+function withLifts(problem: PlanProblem): PlanProblem {
+  const [bays, hydraulics] = [0, RESOURCES.indexOf('hydraulics')];
+  const workshops = problem.workshops.map((workshop) => {
+    const rows = Array.from({ length: problem.dayCount }, (_, day) => {
+      const row = workshop.freeMinutes.subarray(day * RESOURCES.length, (day + 1) * RESOURCES.length);
+      return [...row, row[bays]!, Math.floor(row[bays]! / 2)];
+    });
+    return { ...workshop, freeMinutes: Int32Array.from(rows.flat()) };
+  });
+  const vehicles = problem.vehicles.map((vehicle) => ({
+    ...vehicle,
+    items: vehicle.items.map((item) => {
+      const [length = 0] = item.minutes;
+      return { ...item, minutes: [...item.minutes, length % 20 === 0 ? length : 0, 0] };
+    }),
+  }));
+  const resources = [...RESOURCES, 'lifts', 'lifts for hydraulics'];
+  return { ...problem, resources, joint: [[hydraulics, RESOURCES.length]], workshops, vehicles };
 }
 
 function tinyWorkshop(random: SeededRandom, dayCount: number, withStays: boolean): PlanWorkshop {

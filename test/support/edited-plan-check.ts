@@ -1,15 +1,14 @@
-import { completePlan } from '../../src/core/downtime-plan/complete-plan';
-import { DowntimePlanner } from '../../src/core/downtime-plan/downtime-planner';
-import { PlanExplainer } from '../../src/core/downtime-plan/explain-plan';
 import type { PlanProblem } from '../../src/core/downtime-plan/plan-problem';
 import { addDays, daysBetween } from '../../src/core/shared/calendar-date';
 import { SeededRandom } from '../../src/core/shared/seeded-random';
 import { buildPlanProblem, type BuiltProblem } from '../../src/modules/downtime-plans/build-plan-problem';
+import { makePlan } from '../../src/modules/downtime-plans/make-plan';
 import { conflictsOfLocks } from '../../src/modules/downtime-plans/plan-conflicts';
 import type { OwedItem, PlanInputs } from '../../src/modules/downtime-plans/plan-inputs';
 import { planResult, type PlanResult } from '../../src/modules/downtime-plans/plan-result';
 import type { LockedVisit, PlanWishes } from '../../src/modules/downtime-plans/plan-wishes';
 import { madePlanInputs, pick } from './made-plan-inputs';
+import { faultsOfPlaces } from './place-check';
 import { checkPlan, spreadOfVisit } from './plan-check';
 import { locksOf, nameOf, referenceOf } from './plan-reference';
 
@@ -27,6 +26,9 @@ export interface EditedPlan {
   impossible: number;
   /** items that are put behind their last day */
   late: number;
+  /** visits that find no place in the diary */
+  lockedWithoutPlace: number;
+  withoutPlace: number;
 }
 
 type Made = PlanResult & { late: ReadonlySet<string> };
@@ -36,9 +38,9 @@ type Made = PlanResult & { late: ReadonlySet<string> };
  * everything that is wrong. The referee takes windows, capacity and rosters from the fleet without any lock, and reads
  * the plan as it is stored: by dates and names.
  */
-export function checkEditedPlan(seed: number): EditedPlan {
+export async function checkEditedPlan(seed: number): Promise<EditedPlan> {
   const inputs = madePlanInputs(seed);
-  const first = planOf(inputs, buildPlanProblem(inputs));
+  const first = await planOf(inputs, buildPlanProblem(inputs));
   const faults = faultsOfPlan(inputs, first).map((fault) => `before the edits: ${fault}`);
   const random = new SeededRandom(100_000 + seed);
   let edited = { ...inputs, wishes: editsOf(random, inputs, first) };
@@ -52,7 +54,7 @@ export function checkEditedPlan(seed: number): EditedPlan {
         `told of the locks: ${JSON.stringify(conflicts)}; wrong with them: ${lockFaults.join('; ')}`,
       );
     if (conflicts.length === 0) {
-      const second = planOf(edited, built);
+      const second = await planOf(edited, built);
       faults.push(...faultsOfPlan(edited, second));
       return {
         seed,
@@ -62,6 +64,9 @@ export function checkEditedPlan(seed: number): EditedPlan {
         forbidden: edited.wishes.forbidden.length,
         impossible: wanted - edited.wishes.locked.length,
         late: second.late.size,
+        lockedWithoutPlace: second.visits.filter(({ startsAt, locked }) => startsAt === null && locked)
+          .length,
+        withoutPlace: second.visits.filter(({ startsAt, locked }) => startsAt === null && !locked).length,
       };
     }
     const isPossible = ({ vehicleId }: LockedVisit): boolean =>
@@ -72,21 +77,17 @@ export function checkEditedPlan(seed: number): EditedPlan {
 }
 
 /** As the service and its thread make it. */
-function planOf(inputs: PlanInputs, built: BuiltProblem): Made {
-  const planner = new DowntimePlanner(built.problem, { seed: 1, ...BUDGET });
-  while (planner.advance());
-  const complete = completePlan(built.problem, planner.best());
-  const { bound, gapPercent } = planner.progress;
-  const explainer = new PlanExplainer(complete.problem, complete.draft);
-  const explanations = built.vehicles.map((_, vehicle) => explainer.explain(vehicle));
-  const made = { ...complete, naive: planner.naive.draft(), bound, gapPercent, explanations };
-  const result = planResult(PLAN, inputs, built, { ...made, stoppedEarly: false });
+async function planOf(inputs: PlanInputs, built: BuiltProblem): Promise<Made> {
+  const made = await makePlan(inputs, built, { seed: 1, ...BUDGET }, (planner) => {
+    while (planner.advance());
+    return Promise.resolve(false);
+  });
   const late = built.parcels.flatMap((parcels, vehicle) =>
     parcels.flatMap(({ owed, item }, at) =>
-      complete.problem.vehicles[vehicle]!.items[at]!.latestDay === item.latestDay ? [] : owed.map(nameOf),
+      made.problem.vehicles[vehicle]!.items[at]!.latestDay === item.latestDay ? [] : owed.map(nameOf),
     ),
   );
-  return { ...result, late: new Set(late) };
+  return { ...planResult(PLAN, inputs, built, made), late: new Set(late) };
 }
 
 /** Locks visits as they are, on another day, elsewhere, with less or with more work; forbids days. */
@@ -173,6 +174,13 @@ function faultsOfPlan(inputs: PlanInputs, made: Made): string[] {
   if (lockedRows !== locked.length) faults.push(`${lockedRows} visits are locked, not ${locked.length}`);
   return [
     ...faults,
+    ...faultsOfPlaces(inputs, made.visits, ({ id, vehicleId }) =>
+      inputs.items.filter((owed) =>
+        made.items.some(
+          (item) => item.visitId === id && owed.vehicleId === vehicleId && item.itemKey === owed.key,
+        ),
+      ),
+    ),
     ...orderFaults(inputs, made, free.booked),
     ...checkPlan(free.problem, draft, { locked }),
   ];

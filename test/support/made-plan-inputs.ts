@@ -32,7 +32,13 @@ const TASKS: readonly MadeTask[] = [
     satisfies: ['filter-clean'],
   },
   { task: 'filter-clean', minutes: 25, competence: 'hydraulics' },
-  { task: 'brake-reserve-check', minutes: 60, competence: 'brakes', safetyCritical: true },
+  {
+    task: 'brake-reserve-check',
+    minutes: 60,
+    competence: 'brakes',
+    bayKind: 'brake-tester',
+    safetyCritical: true,
+  },
   { task: 'precharge-test', minutes: 40, competence: 'hydraulics', positions: ['front', 'rear'] },
   {
     task: 'recharge',
@@ -78,6 +84,7 @@ export function madePlanInputs(seed: number): PlanInputs {
   return {
     fromOn: FROM_ON,
     dayCount,
+    ...rangeOf(dayCount),
     depots,
     vehicles,
     items,
@@ -118,9 +125,15 @@ export function madePlanInputs(seed: number): PlanInputs {
   };
 }
 
+function rangeOf(dayCount: number): Pick<PlanInputs, 'fromAt' | 'untilAt'> {
+  return {
+    fromAt: startOfLocalDay(FROM_ON, ZONE),
+    untilAt: startOfLocalDay(addDays(FROM_ON, dayCount), ZONE),
+  };
+}
+
 function madeWorkshops(random: SeededRandom, dayCount: number): PlanInputs['workshops'] {
-  const fromAt = startOfLocalDay(FROM_ON, ZONE);
-  const untilAt = startOfLocalDay(addDays(FROM_ON, dayCount), ZONE);
+  const { fromAt, untilAt } = rangeOf(dayCount);
   const gaps = (share: number): Period[] =>
     numbered(dayCount, (n) => n).flatMap((n) => {
       const startsAt = fromAt + (n - 1) * 24 * HOUR + random.integer(8, 15) * HOUR;
@@ -147,7 +160,7 @@ function madeWorkshops(random: SeededRandom, dayCount: number): PlanInputs['work
       opening: { zone: ZONE, weekly, closedOn: [addDays(FROM_ON, random.integer(0, dayCount - 1))] },
       bays: numbered(random.integer(1, 2), (bay) => ({
         id: `bay ${n}.${bay}`,
-        kinds: bay === 1 ? ['lift', 'flat'] : ['flat'],
+        kinds: bay === 1 ? ['lift', ...(n === 1 ? ['brake-tester'] : [])] : ['flat', 'brake-tester'],
         closures: [],
         busy: gaps(0.5),
       })),

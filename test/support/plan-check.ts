@@ -80,6 +80,23 @@ export function carriedOutAt({ items }: PlanVehicle, ofVisit: readonly number[])
   return carriedOut;
 }
 
+/** What items take of each resource at one visit. */
+export function minutesTaken(
+  { resources, joint = [] }: PlanProblem,
+  vehicle: PlanVehicle,
+  items: readonly number[],
+): number[] {
+  const carriedOut = carriedOutAt(vehicle, items);
+  const totals = resources.map((_, resource) =>
+    carriedOut.reduce((sum, item) => sum + vehicle.items[item]!.minutes[resource]!, 0),
+  );
+  for (const [at, of] of joint.entries())
+    totals[totals.length - joint.length + at] = of.every((resource) => totals[resource]! > 0)
+      ? totals[0]!
+      : 0;
+  return totals;
+}
+
 /**
  * How a visit spreads over days. Work that fits into the day of arrival is done on it. Other work needs a workshop that
  * keeps vehicles overnight and an item that alone is longer than its longest day; it takes of every open day what that
@@ -90,10 +107,7 @@ export function carriedOutAt({ items }: PlanVehicle, ofVisit: readonly number[])
 export function spreadOfVisit(problem: PlanProblem, visit: PlannedVisit): VisitSpread | string {
   const { visitMinutes, keepsOvernight } = problem.workshops[visit.workshop]!;
   const vehicle = problem.vehicles[visit.vehicle]!;
-  const carriedOut = carriedOutAt(vehicle, visit.items);
-  const totals = problem.resources.map((_, resource) =>
-    carriedOut.reduce((sum, item) => sum + vehicle.items[item]!.minutes[resource]!, 0),
-  );
+  const totals = minutesTaken(problem, vehicle, visit.items);
   const length = totals[0]!;
   const firstDayMinutes = visitMinutes[visit.day]!;
   if (firstDayMinutes === 0) return 'begins on a day when the workshop is closed';

@@ -127,6 +127,8 @@ export function planInputs({
   return {
     fromOn,
     dayCount,
+    fromAt,
+    untilAt,
     depots: [{ id: 'depot', name: 'Upper Tarn', zone: ZONE }],
     vehicles: vehicles.map((id) => ({
       id,

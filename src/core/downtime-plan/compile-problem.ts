@@ -14,6 +14,8 @@ export interface CompiledProblem {
   readonly dayCount: number;
   readonly slotCount: number;
   readonly resourceCount: number;
+  /** The first of the resources that are made of others. */
+  readonly firstJoint: number;
   readonly offRoadRows: number;
   readonly rowCount: number;
   /** `[row]`: what there is of it. */
@@ -69,6 +71,7 @@ export interface CompiledProblem {
  */
 export function compileProblem(problem: PlanProblem): CompiledProblem {
   const { dayCount, workshops, depots, vehicles } = problem;
+  const { joint = [] } = problem;
   const resourceCount = problem.resources.length;
   const slotCount = workshops.length * dayCount;
   const offRoadRows = slotCount * resourceCount;
@@ -87,6 +90,7 @@ export function compileProblem(problem: PlanProblem): CompiledProblem {
     dayCount,
     slotCount,
     resourceCount,
+    firstJoint: resourceCount - joint.length,
     offRoadRows,
     capacity,
     visitMinutes,
@@ -100,7 +104,7 @@ export function compileProblem(problem: PlanProblem): CompiledProblem {
     depotOf: Int32Array.from(vehicles, ({ depot }) => depot),
     ...items,
     hasLongItems: Uint8Array.from(vehicles, (vehicle) => Number(hasLongItems(vehicle, stayAboveMinutes))),
-    ...compileSubsets(items, vehicles.length, resourceCount),
+    ...compileSubsets(items, vehicles.length, resourceCount, joint),
     ...compileOptions(vehicles, items, frame),
   };
 }
@@ -184,7 +188,12 @@ function hasLongItems({ reach, items }: PlanVehicle, stayAboveMinutes: Int32Arra
   });
 }
 
-function compileSubsets(items: Items, vehicleCount: number, resourceCount: number) {
+function compileSubsets(
+  items: Items,
+  vehicleCount: number,
+  resourceCount: number,
+  joint: readonly (readonly number[])[],
+) {
   const { itemStart, itemClass, classMinutes, settledBy } = items;
   const subsetStart = new Int32Array(vehicleCount + 1);
   for (let vehicle = 0; vehicle < vehicleCount; vehicle++)
@@ -206,6 +215,11 @@ function compileSubsets(items: Items, vehicleCount: number, resourceCount: numbe
       for (let resource = 0; resource < resourceCount; resource++)
         subsetMinutes[(start + mask) * resourceCount + resource] =
           subsetMinutes[rest * resourceCount + resource]! + (isSettled ? 0 : classMinutes[line + resource]!);
+      const row = (start + mask) * resourceCount;
+      for (const [at, of] of joint.entries()) {
+        const takesAll = of.every((resource) => subsetMinutes[row + resource]! > 0);
+        subsetMinutes[row + resourceCount - joint.length + at] = takesAll ? subsetMinutes[row]! : 0;
+      }
     }
   }
   return { subsetStart, subsetMinutes, carriedOut };

@@ -123,9 +123,9 @@ export class DowntimePlanner {
   }
 
   private *tighten(lower: LowerBound, fromShare: number, toShare: number): Generator<void, void> {
-    let isMore = true;
-    while (isMore) {
-      isMore = lower.pass();
+    this.bound = Math.max(this.bound, lower.best);
+    while (lower.passesDone < lower.passes) {
+      lower.pass();
       this.bound = Math.max(this.bound, lower.best);
       this.doneShare = fromShare + ((toShare - fromShare) * lower.passesDone) / lower.passes;
       yield;

@@ -82,14 +82,13 @@ export class PlanExplainer {
   /** The problem of one vehicle, in what the plan leaves of everything it can reach. */
   private planAlone(vehicle: number): PlanProblem {
     const { problem, state } = this;
-    const { dayCount, resources, workshops } = problem;
+    const { workshops, dayCount, resources } = problem;
     const { offRoadRows } = state.compiled;
     const own = problem.vehicles[vehicle]!;
     const rows = dayCount * resources.length;
     state.lift(vehicle);
     const alone = {
-      dayCount,
-      resources,
+      ...problem,
       workshops: own.reach.map(({ workshop }) => ({
         ...workshops[workshop]!,
         freeMinutes: state.available.slice(workshop * rows, (workshop + 1) * rows),

@@ -105,7 +105,10 @@ export class PlanSearch {
    */
   run(iterations: number): void {
     const { random, state, compiled } = this;
-    if (compiled.vehicleCount === 0) return;
+    if (compiled.vehicleCount === 0) {
+      this.iterationsDone += iterations;
+      return;
+    }
     let temperature = this.hottest;
     for (let each = 0; each < iterations; each++, this.iterationsDone++) {
       if ((each & 63) === 0) {

@@ -80,8 +80,8 @@ export class LowerBound {
         : before.firstStep;
   }
 
-  /** One more pass. @returns whether there are more to come */
-  pass(): boolean {
+  /** One more pass, of those that there will be. */
+  pass(): void {
     const { compiled, current, mean, excess, weight, passes, prices } = this;
     const parts = Math.min(PARTS, compiled.vehicleCount);
     const step = (this.firstStep / parts) * LAST_STEP ** (this.passesDone / passes);
@@ -97,7 +97,6 @@ export class LowerBound {
     }
     this.passesDone++;
     if (this.passesDone % LOOK_EVERY === 0 || this.passesDone >= passes) this.look();
-    return this.passesDone < passes;
   }
 
   private look(): void {

@@ -10,6 +10,11 @@ export interface PlanProblem {
    * of bay, people, competences: whatever can run short by itself.
    */
   readonly resources: readonly string[];
+  /**
+   * What the last of the resources are made of, as many as there are lists here: a visit that takes minutes of all those
+   * in the list takes its whole length of such a one. A bay that is of two kinds at once is one. None where it is missing.
+   */
+  readonly joint?: readonly (readonly number[])[];
   readonly workshops: readonly PlanWorkshop[];
   readonly depots: readonly PlanDepot[];
   readonly vehicles: readonly PlanVehicle[];

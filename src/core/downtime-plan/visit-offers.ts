@@ -70,7 +70,7 @@ export class VisitOffers {
   ): void {
     const { compiled, itemBit, dayCost, minutesPrice } = this;
     const { optionSlot, optionDay, optionMask, itemStart, itemClass, classMinutes } = compiled;
-    const { resourceCount, earliestDay, costStart, dayCosts } = compiled;
+    const { resourceCount, firstJoint, earliestDay, costStart, dayCosts } = compiled;
     const { ofRow } = prices;
     const first = itemStart[vehicle]!;
     const slot = optionSlot[option]!;
@@ -86,7 +86,8 @@ export class VisitOffers {
       for (; resource < resourceCount; resource++) {
         const minutes = classMinutes[line + resource]!;
         if (!settles && minutes > available[row + resource]!) break;
-        price += minutes * ofRow[row + resource]!;
+        // what is made of others is priced with the whole of the visit
+        if (resource < firstJoint) price += minutes * ofRow[row + resource]!;
       }
       if (resource < resourceCount) continue;
       itemBit[count] = bit;
@@ -160,7 +161,7 @@ export class VisitOffers {
     { cost, slot: slotOf }: CheapestVisits,
   ): void {
     const { compiled, subsetCount, mask, price } = this;
-    const { subsetStart, subsetMinutes, resourceCount, visitMinutes } = compiled;
+    const { subsetStart, subsetMinutes, resourceCount, firstJoint, visitMinutes } = compiled;
     const start = subsetStart[vehicle]!;
     const hasCuts = prices.hasCuts(slot);
     for (let each = 1; each < subsetCount; each++) {
@@ -173,6 +174,9 @@ export class VisitOffers {
         !fits(subsetMinutes, minutes, visitMinutes[slot]!, available, slot * resourceCount, resourceCount)
       )
         continue;
+      for (let resource = firstJoint; resource < resourceCount; resource++)
+        total += subsetMinutes[minutes + resource]! * prices.ofRow[slot * resourceCount + resource]!;
+      if (total >= cost[subset]!) continue;
       if (hasCuts) {
         total += prices.cutsOf(slot, subsetMinutes, minutes);
         if (total >= cost[subset]!) continue;

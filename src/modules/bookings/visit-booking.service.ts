@@ -13,7 +13,14 @@ import { wantedWork } from './wanted-work';
 
 const MS_PER_DAY = 86_400_000;
 
-/** A visit that somebody planned for a day, whatever the hour. */
+/** Where the diary had room for a visit when it was planned. */
+export interface PlannedPlace {
+  startsAt: number;
+  bayId: string;
+  technicianIds: readonly string[];
+}
+
+/** A visit that somebody planned for a day. */
 export interface PlannedBooking {
   vehicleId: string;
   workshopId: string;
@@ -22,6 +29,8 @@ export interface PlannedBooking {
   /** the work begins and ends between these */
   fromAt: number;
   untilAt: number;
+  /** null: the first time that is free */
+  place: PlannedPlace | null;
 }
 
 /** A workshop with its hours and what is taken of them, for plans over many days. Plain data. */
@@ -69,12 +78,24 @@ export class VisitBookingService {
   }
 
   /**
-   * Books the first time that is free between two moments, as the desk books.
+   * Books the place that was planned, or the first time that is free between two moments, as the desk books.
    *
    * @throws CodedError `slot-taken` where none is, or somebody was faster
    */
   async book(tx: Tx, principal: Principal, planned: PlannedBooking): Promise<BookingDto> {
-    const { vehicleId, workshopId, dueItemKeys, note, fromAt, untilAt } = planned;
+    const { vehicleId, workshopId, dueItemKeys, note } = planned;
+    const { bayId, technicianIds, startsAt } = planned.place ?? (await this.firstFree(tx, planned));
+    const wanted = { vehicleId, workshopId, dueItemKeys, bayId, technicianIds: [...technicianIds], note };
+    return this.bookings.book(
+      tx,
+      principal,
+      { ...wanted, startsAt: new Date(startsAt).toISOString() },
+      startsAt,
+    );
+  }
+
+  private async firstFree(tx: Tx, planned: PlannedBooking): Promise<PlannedPlace> {
+    const { vehicleId, workshopId, dueItemKeys, fromAt, untilAt } = planned;
     const work = wantedWork({ dueItemKeys }, await this.dueItems.stored(tx, [vehicleId]));
     const { slots, because } = await this.freeTimes.between(tx, {
       vehicleId,
@@ -85,13 +106,6 @@ export class VisitBookingService {
     });
     const [slot] = slots;
     if (slot === undefined) throw slotTaken(because);
-    const { bayId, technicianIds, startsAt } = slot;
-    const wanted = { vehicleId, workshopId, dueItemKeys, bayId, technicianIds: [...technicianIds], note };
-    return this.bookings.book(
-      tx,
-      principal,
-      { ...wanted, startsAt: new Date(startsAt).toISOString() },
-      startsAt,
-    );
+    return slot;
   }
 }

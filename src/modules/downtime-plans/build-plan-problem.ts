@@ -1,6 +1,6 @@
-import { addDays, localDateAt } from '../../core/shared/calendar-date';
-import type { PlanProblem, PlanVehicle, PlanWorkshop } from '../../core/downtime-plan/plan-problem';
-import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
+import { localDateAt } from '../../core/shared/calendar-date';
+import type { PlanProblem, PlanVehicle } from '../../core/downtime-plan/plan-problem';
+import { assumedWorkshop } from './assumed-workshop';
 import { carriedOutOf } from './carried-out';
 import type { FixedWork } from './fixed-work';
 import type { OwedItem, PlanInputs, PlanVehicleRow, StandingBooking } from './plan-inputs';
@@ -47,14 +47,23 @@ export interface BuiltProblem {
   readonly spare: readonly (readonly number[])[];
 }
 
-/** Turns what is recorded into the numbers of a downtime plan. */
-export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
+/**
+ * Turns what is recorded into the numbers of a downtime plan.
+ *
+ * @param together `[vehicle]`: parcels of an earlier plan of the same records, which are not taken apart
+ */
+export function buildPlanProblem(
+  inputs: PlanInputs,
+  together?: readonly (readonly Pick<Parcel, 'owed'>[])[],
+): BuiltProblem {
   const { fromOn, dayCount, depots, workshops, wishes } = inputs;
   const vehicles = inputs.vehicles;
-  const resources = resourcesOf(inputs.items);
+  const { resources, joint } = resourcesOf(inputs.items);
   const workshopIndex = new Map(workshops.map(({ prepared }, at) => [prepared.workshop.id, at]));
   const vehicleIndex = new Map(vehicles.map(({ id }, at) => [id, at]));
-  const days = workshops.map(({ prepared }) => assumedDays(inputs, prepared, resources));
+  const days = workshops.map(({ prepared }) =>
+    workshopDays(assumedWorkshop(inputs, prepared), resources, fromOn, dayCount),
+  );
 
   const owed = vehicles.map((): OwedItem[] => []);
   for (const item of inputs.items) owed[vehicleIndex.get(item.vehicleId) ?? -1]?.push(item);
@@ -88,9 +97,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
     const own = owed[vehicle]!.filter(({ key }) => wish.dueItemKeys.includes(key));
     if (own.length === 0) continue;
     owed[vehicle] = owed[vehicle]!.filter((item) => !own.includes(item));
-    const minutes = resources.map(() => 0);
-    for (const item of carriedOutOf(own))
-      minutesOf(item, resources).forEach((each, at) => (minutes[at]! += each));
+    const minutes = minutesOf(carriedOutOf(own), { resources, joint });
     const lastDay = lastDayOf(days[workshop]!, day, minutes[0]!);
     const parts = partsOf(days[workshop]!, day, minutes);
     held.push({ wish, vehicle, workshop, day, lastDay, owed: own, minutes, parts });
@@ -112,7 +119,9 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   }
   for (const { vehicle, day, lastDay, owed: own } of held)
     for (const item of own) fixed[vehicle]!.push({ item, how: 'locked', day, lastDay });
-  const work = owed.map((items, vehicle) => workOf(items, { ...inputs, resources, fixed: fixed[vehicle]! }));
+  const work = owed.map((items, vehicle) =>
+    workOf(items, { ...inputs, resources, joint, fixed: fixed[vehicle]!, together: together?.[vehicle] }),
+  );
   const parcels = work.map((each) => each.parcels);
   const stays = roadDays(inputs);
   const planVehicles = vehicles.map((row, vehicle): PlanVehicle => {
@@ -130,6 +139,7 @@ export function buildPlanProblem(inputs: PlanInputs): BuiltProblem {
   const unlocked: PlanProblem = {
     dayCount,
     resources,
+    joint,
     workshops: days,
     depots: spare.map((days) => ({ spareVehicles: Int32Array.from(days, (each) => Math.max(0, each)) })),
     vehicles: planVehicles,
@@ -185,37 +195,6 @@ function reachOf({ ways, weights }: PlanInputs, depotId: string, workshopIndex: 
     const workshop = workshopIndex.get(workshopId);
     return workshop === undefined ? [] : [{ workshop, visitCost: weights.visitLossMinor + costMinor }];
   });
-}
-
-/** A workshop's days with technicians more, or without a bay, as assumed. */
-function assumedDays(
-  { assumptions, fromOn, dayCount }: PlanInputs,
-  prepared: PreparedWorkshop,
-  resources: readonly string[],
-): PlanWorkshop {
-  const days = workshopDays(prepared, resources, fromOn, dayCount);
-  const freeMinutes = days.freeMinutes.slice();
-  const add = (times: number, other: PlanWorkshop, isOne: (day: number) => boolean): void => {
-    for (let row = 0; row < freeMinutes.length; row++)
-      if (isOne(Math.floor(row / resources.length)))
-        freeMinutes[row] = Math.max(0, freeMinutes[row]! + times * other.freeMinutes[row]!);
-  };
-  const partOf = (part: Pick<Parameters<typeof workshopDays>[0], 'bays' | 'people'>): PlanWorkshop =>
-    workshopDays({ ...prepared, ...part }, resources, fromOn, dayCount);
-  for (const each of assumptions) {
-    if (each.kind === 'more-technicians' && each.workshopId === prepared.workshop.id) {
-      const competentUntil = new Map(each.competences.map((code) => [code, Infinity]));
-      add(each.count, partOf({ bays: [], people: [{ free: prepared.open, competentUntil }] }), () => true);
-    }
-    if (each.kind === 'bay-closed' && each.workshopId === prepared.workshop.id) {
-      const bays = prepared.bays.filter(({ bay }) => bay.id === each.bayId);
-      add(-1, partOf({ bays, people: [] }), (day) => {
-        const on = addDays(fromOn, day);
-        return each.fromOn <= on && on < each.untilOn;
-      });
-    }
-  }
-  return { ...days, freeMinutes };
 }
 
 function withoutHeld(problem: PlanProblem, held: readonly HeldVisit[]): PlanProblem {

@@ -94,10 +94,11 @@ export class DowntimePlansRepository {
     for (const rows of visits)
       await tx.query(
         `INSERT INTO planned_visits (organisation_id, id, plan_id, fleet_id, depot_id, vehicle_id, workshop_id, visit_on,
-            until_on, work_minutes, visit_cost_minor, item_cost_minor, locked)
+            until_on, starts_at, ends_at, bay_id, technician_ids, work_minutes, visit_cost_minor, item_cost_minor, locked)
           SELECT * FROM jsonb_to_recordset($1::jsonb) AS r ("organisationId" uuid, id uuid, "planId" uuid, "fleetId" uuid,
-            "depotId" uuid, "vehicleId" uuid, "workshopId" uuid, "visitOn" date, "untilOn" date, "workMinutes" integer,
-            "visitCostMinor" bigint, "itemCostMinor" bigint, locked boolean)`,
+            "depotId" uuid, "vehicleId" uuid, "workshopId" uuid, "visitOn" date, "untilOn" date, "startsAt" timestamptz,
+            "endsAt" timestamptz, "bayId" uuid, "technicianIds" uuid[], "workMinutes" integer, "visitCostMinor" bigint,
+            "itemCostMinor" bigint, locked boolean)`,
         [rows],
       );
     for (const rows of items)

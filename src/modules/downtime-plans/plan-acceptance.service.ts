@@ -6,7 +6,7 @@ import { Transactions, type Tx } from '../../platform/database/transactions';
 import { CodedError } from '../../platform/errors/coded-error';
 import type { JobData } from '../../platform/jobs/job-queues';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
-import { VisitBookingService } from '../bookings/visit-booking.service';
+import { VisitBookingService, type PlannedPlace } from '../bookings/visit-booking.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import { WorkshopDiariesService } from '../workshops/workshop-diaries.service';
 import { carriedOutOf } from './carried-out';
@@ -18,8 +18,8 @@ import { workBooked } from './work-booked';
 
 type Acceptance = JobData['accept-downtime-plan'];
 
-/** Somebody else may be faster to the time that was chosen, and to the next one. */
-const TRIES = 3;
+/** Somebody else may be faster to the time that was planned, to the one chosen instead, and to the next one. */
+const TRIES = 4;
 
 /**
  * Makes bookings out of the visits of a plan, by the way that every booking takes. Each visit is one transaction: it is
@@ -81,7 +81,9 @@ export class PlanAcceptanceService {
   private async accept(principal: Principal, plan: DowntimePlan, visitId: string): Promise<void> {
     for (let attempt = 1; ; attempt++) {
       try {
-        await this.transactions.run(principal, (tx) => this.book(tx, principal, plan, visitId));
+        await this.transactions.run(principal, (tx) =>
+          this.book(tx, principal, plan, visitId, attempt === 1),
+        );
         return;
       } catch (error) {
         if (!(error instanceof CodedError) || error.code === 'unavailable') throw error;
@@ -94,7 +96,13 @@ export class PlanAcceptanceService {
     }
   }
 
-  private async book(tx: Tx, principal: Principal, plan: DowntimePlan, visitId: string): Promise<void> {
+  private async book(
+    tx: Tx,
+    principal: Principal,
+    plan: DowntimePlan,
+    visitId: string,
+    asPlanned: boolean,
+  ): Promise<void> {
     const visit = await this.plans.lockVisit(tx, plan.id, visitId);
     if (visit === null || visit.acceptance === 'booked') return;
     const { zone } = await this.places.lock(tx, visit.vehicleId);
@@ -112,6 +120,7 @@ export class PlanAcceptanceService {
       note: `Downtime plan "${plan.name}"`,
       fromAt,
       untilAt,
+      place: asPlanned ? placeOf(visit, fromAt) : null,
     });
     await this.plans.decideVisit(tx, visitId, { bookingId: booking.id });
   }
@@ -140,4 +149,10 @@ export class PlanAcceptanceService {
       );
     return carriedOutOf(standing).map(({ key }) => key);
   }
+}
+
+/** Where a visit was planned, unless that has passed. */
+function placeOf({ startsAt, bayId, technicianIds }: PlannedVisit, nowAt: number): PlannedPlace | null {
+  if (startsAt === null || bayId === null || startsAt.getTime() < nowAt) return null;
+  return { startsAt: startsAt.getTime(), bayId, technicianIds };
 }

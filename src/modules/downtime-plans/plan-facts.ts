@@ -2,7 +2,7 @@ import { addDays, localDateAt, toEpochDay } from '../../core/shared/calendar-dat
 import { zoneOf, type BuiltProblem, type HeldVisit } from './build-plan-problem';
 import { fixedAfter, fixedBefore } from './fixed-work';
 import type { OwedItem, PlanInputs } from './plan-inputs';
-import { bayKindOf, competencesOf } from './plan-resources';
+import { bayKindsOf, competencesOf } from './plan-resources';
 import { listInWords, resourceInWords } from './plan-words';
 import { competentUntil } from './workshop-days';
 
@@ -137,10 +137,13 @@ function nobodyHas(
   where: string,
 ): string | null {
   const here = places.map((place) => workshops[place]!.prepared);
-  const kind = bayKindOf(resource);
-  if (kind !== null) {
-    const isThere = here.some(({ bays }) => bays.some(({ bay }) => bay.kinds.includes(kind)));
-    return isThere ? null : `No bay at ${where} is of the kind ${kind}.`;
+  const kinds = bayKindsOf(resource);
+  if (kinds !== null) {
+    const isThere = here.some(({ bays }) =>
+      bays.some(({ bay }) => kinds.every((kind) => bay.kinds.includes(kind))),
+    );
+    const what = kinds.length === 1 ? 'of the kind' : 'at once of the kinds';
+    return isThere ? null : `No bay at ${where} is ${what} ${listInWords(kinds)}.`;
   }
   const codes = competencesOf(resource);
   if (codes === null) return null;

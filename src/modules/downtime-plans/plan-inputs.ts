@@ -66,9 +66,6 @@ export interface PlanWeights {
 
 /** Everything that a plan is made from, as it stood when it was read; plain data, which another thread can be given. */
 export interface PlanRecords extends Omit<PlanInputs, 'workshops'> {
-  /** the range that the diaries tell of */
-  fromAt: number;
-  untilAt: number;
   diaries: readonly WorkshopTimes[];
 }
 
@@ -76,6 +73,9 @@ export interface PlanRecords extends Omit<PlanInputs, 'workshops'> {
 export interface PlanInputs {
   fromOn: CalendarDate;
   dayCount: number;
+  /** the range that the diaries tell of */
+  fromAt: number;
+  untilAt: number;
   depots: readonly DepotRow[];
   vehicles: readonly PlanVehicleRow[];
   items: readonly OwedItem[];

@@ -21,8 +21,11 @@ export interface Parcel {
 export type PlanFrame = Pick<PlanInputs, 'fromOn' | 'dayCount' | 'weights' | 'assumptions'>;
 type Frame = PlanFrame & {
   readonly resources: readonly string[];
+  readonly joint: readonly (readonly number[])[];
   /** of the same vehicle */
   readonly fixed?: readonly FixedWork[];
+  /** parcels that are made already, some of which may not be wanted any more */
+  readonly together?: readonly Pick<Parcel, 'owed'>[] | undefined;
 };
 
 /** The work of one vehicle. */
@@ -39,6 +42,10 @@ export interface VehicleWork {
  * same go together; while there are more than a plan can take, so do those that are due next to each other.
  */
 export function workOf(owed: readonly OwedItem[], frame: Frame): VehicleWork {
+  if (frame.together !== undefined) {
+    const wanted = frame.together.filter((each) => each.owed.every((item) => owed.includes(item)));
+    return { parcels: related(wanted.map((each) => parcel(each.owed, frame))), beyond: [] };
+  }
   let parcels = owed.map((item) => parcel([item], frame));
   parcels = joined(parcels, frame, isSameWork);
   while (parcels.length > MAX_ITEMS) {
@@ -82,13 +89,19 @@ function hasToFollow(then: Parcel, first: Parcel): boolean {
   return then.owed.some((each) => first.owed.some((other) => comesBefore(other, each)));
 }
 
-/** The minutes that an item takes of each resource. */
+/** The minutes that work takes of each resource, all of it at one visit. */
 export function minutesOf(
-  item: Pick<OwedItem, 'labourMinutes' | 'competences' | 'bayKind'>,
-  resources: readonly string[],
+  work: readonly Pick<OwedItem, 'labourMinutes' | 'competences' | 'bayKind'>[],
+  { resources, joint }: Pick<Frame, 'resources' | 'joint'>,
 ): number[] {
-  const taken = resourcesTakenBy(item);
-  return resources.map((resource) => (taken.includes(resource) ? workMinutesOf(item) : 0));
+  const taken = work.map((item) => ({ minutes: workMinutesOf(item), of: resourcesTakenBy(item) }));
+  const minutes = resources.map((resource) =>
+    taken.reduce((sum, item) => (item.of.includes(resource) ? sum + item.minutes : sum), 0),
+  );
+  for (const [at, of] of joint.entries())
+    if (of.every((resource) => minutes[resource]! > 0))
+      minutes[resources.length - joint.length + at] = minutes[0]!;
+  return minutes;
 }
 
 export function workMinutesOf({ labourMinutes }: Pick<OwedItem, 'labourMinutes'>): number {
@@ -154,7 +167,7 @@ function dayCostsOfItem(
 }
 
 function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
-  const { fromOn, dayCount, resources, fixed = [] } = frame;
+  const { fromOn, dayCount, fixed = [] } = frame;
   const windows = owed.map((item) => windowOf(item, frame));
   const window = {
     earliestDay: Math.max(...windows.map((each) => each.earliestDay)),
@@ -164,12 +177,11 @@ function parcel(owed: readonly OwedItem[], frame: Frame): Parcel {
   const earliestDay = Math.min(dayCount, Math.max(window.earliestDay, ...notBefore));
   const latestDay = Math.min(window.latestDay, ...fixedAfter(owed, fixed).map(({ day }) => day));
   const costs = owed.map((item) => dayCostsOfItem(item, { earliestDay, latestDay }, frame));
-  const minutes = owed.map((item) => minutesOf(item, resources));
   return {
     owed,
     window,
     item: {
-      minutes: resources.map((_, resource) => minutes.reduce((sum, each) => sum + each[resource]!, 0)),
+      minutes: minutesOf(owed, frame),
       earliestDay,
       latestDay,
       dueDay: Math.min(...owed.map(({ dueOn }) => dayOf(dueOn, fromOn))),

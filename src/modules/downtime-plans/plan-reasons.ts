@@ -9,7 +9,7 @@ import { dayOf } from './plan-items';
 import type { PlanConflict, PlannedItemDetails } from './plan-outcome';
 import { explanationInWords, relaxationInWords } from './plan-words';
 import type { ItemReason } from './planned-item.entity';
-import type { MadePlan } from './planning-thread';
+import type { MadePlan } from './make-plan';
 
 type Reason = Pick<PlannedItemDetails, 'because' | 'relaxations'> & { reason: ItemReason };
 

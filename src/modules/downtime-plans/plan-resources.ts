@@ -8,9 +8,11 @@ const BAY_KIND = 'bay kind ';
 const COMPETENCES = 'competence ';
 /** Stands in no code of a competence. */
 const BETWEEN_CODES = '+';
+const BETWEEN_KINDS = '+';
 
-export function bayKindResource(kind: string): string {
-  return `${BAY_KIND}${kind}`;
+/** Time of bays that are of all of these kinds at once. */
+export function bayKindResource(kinds: readonly string[]): string {
+  return `${BAY_KIND}${[...kinds].sort().join(BETWEEN_KINDS)}`;
 }
 
 /** Time of people who have all of these competences at once. */
@@ -18,9 +20,9 @@ export function competenceResource(codes: readonly string[]): string {
   return `${COMPETENCES}${[...codes].sort().join(BETWEEN_CODES)}`;
 }
 
-/** @returns null where the resource is not bays of a kind */
-export function bayKindOf(resource: string): string | null {
-  return resource.startsWith(BAY_KIND) ? resource.slice(BAY_KIND.length) : null;
+/** @returns null where the resource is not bays of some kinds */
+export function bayKindsOf(resource: string): string[] | null {
+  return resource.startsWith(BAY_KIND) ? resource.slice(BAY_KIND.length).split(BETWEEN_KINDS) : null;
 }
 
 /** @returns null where the resource is not people with competences */
@@ -38,16 +40,23 @@ export function resourcesTakenBy({ competences, bayKind }: Needs): string[] {
   return [
     BAYS,
     PEOPLE,
-    ...(bayKind === null ? [] : [bayKindResource(bayKind)]),
+    ...(bayKind === null ? [] : [bayKindResource([bayKind])]),
     ...competences.map((code) => competenceResource([code])),
     ...(competences.length > 1 ? [competenceResource(competences)] : []),
   ];
 }
 
-/** All that items take minutes of, bays first. */
-export function resourcesOf(items: readonly Needs[]): string[] {
+/** All that visits for items can take minutes of, bays first; last what is made of others, with what it is made of. */
+export function resourcesOf(items: readonly Needs[]): { resources: string[]; joint: number[][] } {
   const others = new Set(items.flatMap(resourcesTakenBy));
   others.delete(BAYS);
   others.delete(PEOPLE);
-  return [BAYS, PEOPLE, ...[...others].sort()];
+  const single = [BAYS, PEOPLE, ...[...others].sort()];
+  const kinds = [...new Set(items.flatMap(({ bayKind }) => bayKind ?? []))].sort();
+  // work for three kinds needs a bay for each two of them; whether one has all three shows in the diary
+  const pairs = kinds.flatMap((one, at) => kinds.slice(at + 1).map((other) => [one, other]));
+  return {
+    resources: [...single, ...pairs.map(bayKindResource)],
+    joint: pairs.map((pair) => pair.map((kind) => single.indexOf(bayKindResource([kind])))),
+  };
 }

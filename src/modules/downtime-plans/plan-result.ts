@@ -1,5 +1,6 @@
 import { v7 as uuidv7 } from 'uuid';
 import { addDays } from '../../core/shared/calendar-date';
+import { isAssumed } from './assumed-workshop';
 import type { BuiltProblem } from './build-plan-problem';
 import type { DowntimePlan } from './downtime-plan.entity';
 import { figuresOf, leftOutOf, visitsOf, type CountedVisit } from './plan-figures';
@@ -9,7 +10,8 @@ import type { PlanConflict, PlanFigures, PlanOutcome } from './plan-outcome';
 import { PlanReasons } from './plan-reasons';
 import type { PlannedItem } from './planned-item.entity';
 import type { PlannedVisit } from './planned-visit.entity';
-import type { MadePlan } from './planning-thread';
+import type { MadePlan } from './make-plan';
+import { visitKey } from './schedule-visits';
 import { depotAvailability, workshopLoad } from './view-plan';
 
 /** A plan as it is stored. */
@@ -35,6 +37,7 @@ export function planResult(
   const visits = priced(counted).map((visit): PlannedVisit => {
     const row = built.vehicles[visit.vehicle]!;
     const { earlyCostMinor, lateCostMinor } = figuresOf(inputs, [visit], []);
+    const place = made.places.get(visitKey(visit));
     return {
       ...tenant,
       id: uuidv7(),
@@ -43,6 +46,10 @@ export function planResult(
       workshopId: inputs.workshops[visit.workshop]!.prepared.workshop.id,
       visitOn: addDays(fromOn, visit.day),
       untilOn: addDays(fromOn, visit.lastDay),
+      startsAt: place === undefined ? null : new Date(place.startsAt),
+      endsAt: place === undefined ? null : new Date(place.endsAt),
+      bayId: place?.bayId ?? null,
+      technicianIds: place?.technicianIds.filter((id) => !isAssumed(id)) ?? [],
       workMinutes: visit.minutes,
       visitCostMinor: visit.visitCost,
       itemCostMinor: earlyCostMinor + lateCostMinor,

@@ -1,14 +1,13 @@
 import { setPriority } from 'node:os';
 import { parentPort, workerData } from 'node:worker_threads';
-import { completePlan } from '../../core/downtime-plan/complete-plan';
-import { DowntimePlanner } from '../../core/downtime-plan/downtime-planner';
-import { PlanExplainer } from '../../core/downtime-plan/explain-plan';
+import type { DowntimePlanner } from '../../core/downtime-plan/downtime-planner';
 import { InputError } from '../../core/shared/input-error';
-import { buildPlanProblem, type BuiltProblem } from './build-plan-problem';
+import { buildPlanProblem } from './build-plan-problem';
+import { makePlan } from './make-plan';
 import { conflictsOfLocks } from './plan-conflicts';
 import type { OwedItem } from './plan-inputs';
 import { impossibleResult, planResult } from './plan-result';
-import type { FromThread, MadePlan, PlanQuestion, ToThread } from './planning-thread';
+import type { FromThread, PlanQuestion, ToThread } from './planning-thread';
 import { preparedInputs } from './prepared-inputs';
 
 // Runs in a thread of its own, so that whoever asked for the plan goes on answering others.
@@ -25,7 +24,12 @@ async function main(): Promise<void> {
   const conflicts = conflictsOfLocks(inputs, built);
   const isPossible = conflicts.length === 0;
   const { outcome, ...rows } = isPossible
-    ? planResult(plan, inputs, built, await make(built, budget, stop.signal))
+    ? planResult(
+        plan,
+        inputs,
+        built,
+        await makePlan(inputs, built, budget, (planner, isFirst) => drive(planner, stop.signal, isFirst)),
+      )
     : impossibleResult(inputs, conflicts);
   const answer = { outcome, visits: portionsOf(rows.visits), items: portionsOf(rows.items) };
   tell({ kind: 'answer', answer: { state: isPossible ? 'ready' : 'impossible', ...answer } });
@@ -43,34 +47,19 @@ function itemsOf(stop: AbortController): Promise<OwedItem[]> {
   });
 }
 
-async function make(
-  { problem }: BuiltProblem,
-  budget: PlanQuestion['budget'],
-  stop: AbortSignal,
-): Promise<MadePlan> {
-  const planner = new DowntimePlanner(problem, budget);
+/** @returns whether it was stopped before its budget was used up */
+async function drive(planner: DowntimePlanner, stop: AbortSignal, isFirst: boolean): Promise<boolean> {
   let reportedAt = 0;
   let hasMore = true;
   while (hasMore && !stop.aborted) {
     hasMore = planner.advance();
     if (performance.now() - reportedAt < REPORT_EVERY_MS) continue;
     reportedAt = performance.now();
-    tell({ kind: 'progress', progress: planner.progress });
+    if (isFirst) tell({ kind: 'progress', progress: planner.progress });
     // lets a stop come in
     await new Promise((resolve) => setImmediate(resolve));
   }
-  const { bound, gapPercent } = planner.progress;
-  tell({ kind: 'progress', progress: { ...planner.progress, phase: 'done', doneShare: 1 } });
-  const complete = completePlan(problem, planner.best());
-  const explainer = new PlanExplainer(complete.problem, complete.draft);
-  return {
-    ...complete,
-    naive: planner.naive.draft(),
-    bound,
-    gapPercent,
-    stoppedEarly: hasMore,
-    explanations: problem.vehicles.map((_, vehicle) => explainer.explain(vehicle)),
-  };
+  return hasMore;
 }
 
 function portionsOf(rows: readonly object[]): string[] {

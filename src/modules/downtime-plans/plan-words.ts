@@ -1,14 +1,15 @@
 import { addDays } from '../../core/shared/calendar-date';
 import type { ItemExplanation, Relaxation } from '../../core/downtime-plan/explain-plan';
 import { inUnits } from '../../core/shared/money';
-import { BAYS, bayKindOf, competencesOf, PEOPLE } from './plan-resources';
+import { BAYS, bayKindsOf, competencesOf, PEOPLE } from './plan-resources';
 
 /** `Bay time`, `Working time of people competent in hydraulics` … */
 export function resourceInWords(resource: string): string {
   if (resource === BAYS) return 'Bay time';
   if (resource === PEOPLE) return 'Working time of people';
-  const kind = bayKindOf(resource);
-  if (kind !== null) return `Time of bays of the kind ${kind}`;
+  const kinds = bayKindsOf(resource);
+  if (kinds !== null)
+    return `Time of bays of the ${kinds.length === 1 ? 'kind' : 'kinds'} ${listInWords(kinds)}`;
   return `Working time of people competent in ${listInWords(competencesOf(resource) ?? [])}`;
 }
 

@@ -11,6 +11,10 @@ export type Acceptance = (typeof acceptances)[number];
 @Index('planned_visits_day_idx', ['organisationId', 'planId', 'visitOn', 'id'])
 @Check('planned_visits_days_check', 'until_on >= visit_on')
 @Check(
+  'planned_visits_place_check',
+  '(starts_at IS NULL) = (ends_at IS NULL) AND (starts_at IS NULL) = (bay_id IS NULL)',
+)
+@Check(
   'planned_visits_acceptance_check',
   `acceptance IN ('open', 'booked', 'refused') AND (acceptance = 'booked') = (booking_id IS NOT NULL)
     AND (acceptance = 'refused') = (refusal IS NOT NULL)`,
@@ -44,6 +48,19 @@ export class PlannedVisit extends TenantRecord {
   /** the last day of the visit */
   @Column('date')
   untilOn!: string;
+
+  /** where the diaries have room for it; null where they have none */
+  @Column('timestamptz', { nullable: true })
+  startsAt!: Date | null;
+
+  @Column('timestamptz', { nullable: true })
+  endsAt!: Date | null;
+
+  @Column('uuid', { nullable: true })
+  bayId!: string | null;
+
+  @Column('uuid', { array: true, default: '{}' })
+  technicianIds!: string[];
 
   @Column('integer')
   workMinutes!: number;

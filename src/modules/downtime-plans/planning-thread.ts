@@ -1,8 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import { Worker } from 'node:worker_threads';
 import type { PlanBudget, PlanProgress } from '../../core/downtime-plan/downtime-planner';
-import type { ItemExplanation } from '../../core/downtime-plan/explain-plan';
-import type { PlanDraft, PlanProblem } from '../../core/downtime-plan/plan-problem';
 import { InputError } from '../../core/shared/input-error';
 import type { DowntimePlan } from './downtime-plan.entity';
 import type { OwedItem, PlanRecords } from './plan-inputs';
@@ -30,20 +28,6 @@ export type FromThread =
   | { kind: 'progress'; progress: PlanProgress }
   | { kind: 'answer'; answer: PlanAnswer }
   | { kind: 'refused'; field: string; detail: string; remedy: string };
-
-/** What the search came to. */
-export interface MadePlan {
-  /** as asked, with wider windows for what could not be done in time */
-  problem: PlanProblem;
-  draft: PlanDraft;
-  naive: PlanDraft;
-  /** of the problem as it was asked */
-  bound: number;
-  gapPercent: number;
-  stoppedEarly: boolean;
-  /** `[vehicle][item]` */
-  explanations: ItemExplanation[][];
-}
 
 /** A plan that is being made beside everything else. */
 export interface RunningPlan {

@@ -6,7 +6,8 @@ import type { PlanInputs, PlanRecords } from './plan-inputs';
  *
  * @throws InputError as `prepareDiary`
  */
-export function preparedInputs({ diaries, fromAt, untilAt, ...records }: PlanRecords): PlanInputs {
+export function preparedInputs({ diaries, ...records }: PlanRecords): PlanInputs {
+  const { fromAt, untilAt } = records;
   const prepare = (which: 'booked' | 'unbooked') =>
     prepareDiary(
       diaries.map((diary) => diary[which]),

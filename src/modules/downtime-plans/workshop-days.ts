@@ -2,7 +2,7 @@ import { toEpochDay, type CalendarDate } from '../../core/shared/calendar-date';
 import { intersectionOf, type InstantSet } from '../../core/working-time/instant-set';
 import type { PreparedPerson, PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import type { PlanWorkshop } from '../../core/downtime-plan/plan-problem';
-import { BAYS, bayKindResource, competencesOf, PEOPLE } from './plan-resources';
+import { BAYS, bayKindsOf, competencesOf, PEOPLE } from './plan-resources';
 
 const MS_PER_MINUTE = 60_000;
 /** A gap in the diary of a bay that is shorter, the minutes before and after a job aside, takes no visit. */
@@ -42,7 +42,8 @@ export function workshopDays(
     for (const gap of gapsOf(open, free, starts, staysOverBreaks))
       if (gap.minutes - aside >= SHORTEST_GAP_MINUTES) minutes[gap.day]! += gap.minutes - aside;
     add(BAYS, minutes);
-    for (const kind of bay.kinds) add(bayKindResource(kind), minutes);
+    for (const resource of resources)
+      if (bayKindsOf(resource)?.every((kind) => bay.kinds.includes(kind)) === true) add(resource, minutes);
   }
   for (const person of people) {
     add(PEOPLE, byDay(person.free, starts));

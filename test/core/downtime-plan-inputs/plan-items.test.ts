@@ -12,7 +12,7 @@ const frameOf = (items: readonly OwedItem[], assumptions: PlanAssumption[] = [])
   dayCount: DAYS,
   weights,
   assumptions,
-  resources: resourcesOf(items),
+  ...resourcesOf(items),
 });
 const parcels = (items: readonly OwedItem[], assumptions?: PlanAssumption[]) =>
   workOf(items, frameOf(items, assumptions)).parcels;

@@ -1,8 +1,6 @@
-import { completePlan } from '../../../src/core/downtime-plan/complete-plan';
-import { DowntimePlanner } from '../../../src/core/downtime-plan/downtime-planner';
-import { PlanExplainer } from '../../../src/core/downtime-plan/explain-plan';
 import { SeededRandom } from '../../../src/core/shared/seeded-random';
 import { buildPlanProblem } from '../../../src/modules/downtime-plans/build-plan-problem';
+import { makePlan } from '../../../src/modules/downtime-plans/make-plan';
 import type { PlanInputs } from '../../../src/modules/downtime-plans/plan-inputs';
 import { planResult } from '../../../src/modules/downtime-plans/plan-result';
 import { bay, booking, dateOf, DAYS, owed, person, planInputs, workshop } from '../../support/plan-inputs';
@@ -10,26 +8,13 @@ import { bay, booking, dateOf, DAYS, owed, person, planInputs, workshop } from '
 const PLAN = { organisationId: 'organisation', id: 'plan', fleetId: 'fleet' };
 
 /** The plan of some records, with everything that is said of it. */
-function planned(inputs: PlanInputs) {
+async function planned(inputs: PlanInputs) {
   const built = buildPlanProblem(inputs);
-  const planner = new DowntimePlanner(built.problem, {
-    seed: 1,
-    boundPasses: 40,
-    cutPasses: 20,
-    searchIterations: 400,
+  const budget = { seed: 1, boundPasses: 40, cutPasses: 20, searchIterations: 400 };
+  const made = await makePlan(inputs, built, budget, (planner) => {
+    while (planner.advance());
+    return Promise.resolve(false);
   });
-  while (planner.advance());
-  const complete = completePlan(built.problem, planner.best());
-  const explainer = new PlanExplainer(complete.problem, complete.draft);
-  const { bound, gapPercent } = planner.progress;
-  const made = {
-    ...complete,
-    naive: planner.naive.draft(),
-    bound,
-    gapPercent,
-    stoppedEarly: false,
-    explanations: built.problem.vehicles.map((_, vehicle) => explainer.explain(vehicle)),
-  };
   const result = planResult(PLAN, inputs, built, made);
   const of = (key: string, vehicleId = 'one') => {
     const found = result.items.find((each) => each.itemKey === key && each.vehicleId === vehicleId)!;
@@ -40,8 +25,8 @@ function planned(inputs: PlanInputs) {
 }
 
 describe('what a planner reads at once', () => {
-  test('nobody within reach is competent, which is another thing than no room', () => {
-    const { of, outcome } = planned(
+  test('nobody within reach is competent, which is another thing than no room', async () => {
+    const { of, outcome } = await planned(
       planInputs({
         items: [owed('one', 'brake-check', { competences: ['brakes'] }), owed('one', 'fluid-change')],
       }),
@@ -64,7 +49,7 @@ describe('what a planner reads at once', () => {
     expect(outcome.plan).toMatchObject({ itemsDone: 1, itemsLeftOut: 1, itemsTooLate: 1 });
   });
 
-  test('no room beside the rest of the plan, and what would make some', () => {
+  test('no room beside the rest of the plan, and what would make some', async () => {
     const vehicles = ['one', 'two'];
     // open on one day, for one of the two
     const once = {
@@ -77,7 +62,7 @@ describe('what a planner reads at once', () => {
       dayCount: 7,
       items: vehicles.map((id) => owed(id, 'fluid-change', { labourMinutes: 90 })),
     });
-    const { items, outcome } = planned(inputs);
+    const { items, outcome } = await planned(inputs);
     const leftOut = items.find(({ reason }) => reason === 'left-out')!;
     expect(leftOut.details.because).toMatch(
       /^No day has room for it beside the rest of the plan\. With more of several things at once it would be done on 2026-08-05 and the vehicle's plan would cost EUR [\d.]+ less\.$/,
@@ -85,8 +70,8 @@ describe('what a planner reads at once', () => {
     expect(outcome.conflicts).toEqual([]);
   });
 
-  test('it has to come after what is left out', () => {
-    const { of } = planned(
+  test('it has to come after what is left out', async () => {
+    const { of } = await planned(
       planInputs({
         items: [
           owed('one', 'brake-check', { competences: ['brakes'], doBefore: [] }),
@@ -100,12 +85,12 @@ describe('what a planner reads at once', () => {
     });
   });
 
-  test('it can only be done too late', () => {
+  test('it can only be done too late', async () => {
     const inputs = planInputs({
       items: [owed('one', 'fluid-change', { lateOn: dateOf(3) })],
       blackouts: new Map([['one', [{ fromOn: dateOf(0), untilOn: dateOf(7), reason: 'fair' }]]]),
     });
-    const { of, outcome } = planned(inputs);
+    const { of, outcome } = await planned(inputs);
     expect(of('fluid-change').plannedOn).toBe(dateOf(7));
     expect(of('fluid-change').because).toContain(
       'It cannot be done in time. It has to stay on the road from 2026-08-03 until 2026-08-10: fair.',
@@ -114,10 +99,12 @@ describe('what a planner reads at once', () => {
     expect(outcome.conflicts).toHaveLength(1);
   });
 
-  test('a visit is locked', () => {
+  test('a visit is locked', async () => {
     const item = owed('one', 'fluid-change');
     const lock = { vehicleId: 'one', workshopId: 'near', on: dateOf(4), dueItemKeys: [item.key] };
-    const { of, visits } = planned(planInputs({ items: [item], wishes: { locked: [lock], forbidden: [] } }));
+    const { of, visits } = await planned(
+      planInputs({ items: [item], wishes: { locked: [lock], forbidden: [] } }),
+    );
     expect(of('fluid-change')).toEqual({
       reason: 'locked',
       plannedOn: dateOf(4),
@@ -127,10 +114,10 @@ describe('what a planner reads at once', () => {
     expect(visits).toMatchObject([{ locked: true, visitOn: dateOf(4), untilOn: dateOf(4), workMinutes: 60 }]);
   });
 
-  test('nothing is open on the day it is due', () => {
+  test('nothing is open on the day it is due', async () => {
     const sunday = dateOf(6);
     const item = owed('one', 'fluid-change', { dueOn: sunday, earlyOn: dateOf(4), lateOn: dateOf(8) });
-    const { of } = planned(planInputs({ items: [item] }));
+    const { of } = await planned(planInputs({ items: [item] }));
     expect(of('fluid-change').reason).toBe('due-day-outside-window');
     expect(of('fluid-change').because).toBe(
       `No workshop within reach is open on ${sunday}, the day it is due.`,
@@ -138,10 +125,10 @@ describe('what a planner reads at once', () => {
   });
 });
 
-test('work that has been overdue for years is planned, not left out because it has cost so much', () => {
+test('work that has been overdue for years is planned, not left out because it has cost so much', async () => {
   const overdue = (task: string, safetyCritical: boolean) =>
     owed('one', task, { safetyCritical, earlyOn: '2020-04-01', dueOn: '2020-05-01', lateOn: '2020-05-08' });
-  const { outcome, of } = planned(
+  const { outcome, of } = await planned(
     planInputs({ items: [overdue('fluid-change', false), overdue('brake-check', true)] }),
   );
   expect(outcome.plan).toMatchObject({ visits: 1, itemsDone: 2, itemsLeftOut: 0 });
@@ -152,7 +139,7 @@ test('work that has been overdue for years is planned, not left out because it h
   });
 });
 
-test('of work that a plan takes as one, each item is held against its own due day', () => {
+test('of work that a plan takes as one, each item is held against its own due day', async () => {
   // eleven pieces are one too many: two that are due next to each other go together
   const items = Array.from({ length: 11 }, (_, at) =>
     owed('one', `task-${at}`, {
@@ -162,7 +149,7 @@ test('of work that a plan takes as one, each item is held against its own due da
       labourMinutes: 20,
     }),
   );
-  const { items: told } = planned(planInputs({ items }));
+  const { items: told } = await planned(planInputs({ items }));
   expect(told).toHaveLength(11);
   for (const { reason, details } of told)
     expect([details.dueOn, reason === 'on-due-day']).toEqual([
@@ -171,13 +158,13 @@ test('of work that a plan takes as one, each item is held against its own due da
     ]);
 });
 
-test('a vehicle with very much work that shares no day does not keep the others from being planned', () => {
+test('a vehicle with very much work that shares no day does not keep the others from being planned', async () => {
   const days = [0, 1, 2, 3, 4, 7, 8, 9, 10, 11, 12, 13];
   const onItsDay = days.map((day) =>
     owed('one', `task-${day}`, { earlyOn: dateOf(day), dueOn: dateOf(day), lateOn: dateOf(day) }),
   );
   const inputs = planInputs({ vehicles: ['one', 'two'], items: [...onItsDay, owed('two', 'fluid-change')] });
-  const { of, outcome, items } = planned(inputs);
+  const { of, outcome, items } = await planned(inputs);
   expect(items).toHaveLength(13);
   expect(outcome.plan).toMatchObject({ itemsDone: 11, itemsLeftOut: 2 });
   expect(of('fluid-change', 'two').reason).toBe('on-due-day');
@@ -190,7 +177,7 @@ test('a vehicle with very much work that shares no day does not keep the others 
   });
 });
 
-test('random records: every item once, with a reason in words, and figures that are those of the search', () => {
+test('random records: every item once, with a reason in words, and figures that are those of the search', async () => {
   let leftOut = 0;
   for (let seed = 1; seed <= 30; seed++) {
     const random = new SeededRandom(seed);
@@ -220,7 +207,7 @@ test('random records: every item once, with a reason in words, and figures that 
       bookings: [booking('one', random.integer(0, 5))],
       neededOnRoad: new Map([['depot', new Array<number>(DAYS).fill(vehicles.length - 1)]]),
     });
-    const { items: told, outcome, made, visits } = planned(inputs);
+    const { items: told, outcome, made, visits } = await planned(inputs);
     expect(told.map((each) => `${each.vehicleId} ${each.itemKey}`).sort()).toEqual(
       items.map(({ vehicleId, key }) => `${vehicleId} ${key}`).sort(),
     );

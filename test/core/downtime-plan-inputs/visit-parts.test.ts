@@ -1,6 +1,6 @@
 import { tinyPlanProblem } from '../../bench/made-plan-problem';
 import { isWhole, lastDayOf, partsOf } from '../../../src/modules/downtime-plans/visit-parts';
-import { carriedOutAt, spreadOfVisit } from '../../support/plan-check';
+import { minutesTaken, spreadOfVisit } from '../../support/plan-check';
 
 test('a visit spreads over its days as the model says', () => {
   let stays = 0;
@@ -8,9 +8,7 @@ test('a visit spreads over its days as the model says', () => {
     const problem = tinyPlanProblem(seed);
     problem.vehicles.forEach((one, vehicle) => {
       const items = [...one.items.keys()];
-      const minutes = problem.resources.map((_, resource) =>
-        carriedOutAt(one, items).reduce((sum, item) => sum + one.items[item]!.minutes[resource]!, 0),
-      );
+      const minutes = minutesTaken(problem, one, items);
       for (const { workshop } of one.reach)
         for (let day = 0; day < problem.dayCount; day++) {
           const spread = spreadOfVisit(problem, { vehicle, workshop, day, items });

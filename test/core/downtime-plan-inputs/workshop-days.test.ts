@@ -11,7 +11,7 @@ import {
 import { workshopDays } from '../../../src/modules/downtime-plans/workshop-days';
 import { atHour, bay, DAYS, dateOf, FROM, person, workshop, ZONE } from '../../support/plan-inputs';
 
-const LIFT = bayKindResource('lift');
+const LIFT = bayKindResource(['lift']);
 const HYDRAULICS = competenceResource(['hydraulics']);
 const BOTH = competenceResource(['hydraulics', 'brakes']);
 const RESOURCES = [BAYS, PEOPLE, LIFT, HYDRAULICS, BOTH];

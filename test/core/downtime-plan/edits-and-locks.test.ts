@@ -18,6 +18,10 @@ test(`${SEEDS} fleets, planned, edited and planned again: feasible, locks kept, 
   expect(plans.filter(({ faults }) => faults.length > 0)).toEqual([]);
 });
 
+test('every visit that no lock binds has a time, a bay and people, whatever the gaps in the diaries', () => {
+  expect(plans.filter(({ withoutPlace }) => withoutPlace > 0)).toEqual([]);
+});
+
 test('the fleets have all of it: locks that can be and locks that cannot, forbidden days, work that comes too late', () => {
   const sum = (of: (plan: EditedPlan) => number): number => plans.reduce((all, plan) => all + of(plan), 0);
   expect(sum(({ visits }) => visits)).toBeGreaterThan(10 * SEEDS);

@@ -190,7 +190,7 @@ const NEVER = 1_000_000;
 
 /** One vehicle of a plan with what all others leave. */
 function aloneIn(problem: PlanProblem, { visits }: PlanDraft, index: number): PlanProblem {
-  const { dayCount, resources } = problem;
+  const { resources } = problem;
   const workshops = problem.workshops.map((each) => ({ ...each, freeMinutes: each.freeMinutes.slice() }));
   const depots = problem.depots.map(({ spareVehicles }) => ({ spareVehicles: spareVehicles.slice() }));
   for (const visit of visits.filter((each) => each.vehicle !== index)) {
@@ -203,7 +203,7 @@ function aloneIn(problem: PlanProblem, { visits }: PlanDraft, index: number): Pl
     for (let day = visit.day; day <= spread.lastDay; day++)
       depots[problem.vehicles[visit.vehicle]!.depot]!.spareVehicles[day]! -= 1;
   }
-  return { dayCount, resources, workshops, depots, vehicles: [problem.vehicles[index]!] };
+  return { ...problem, workshops, depots, vehicles: [problem.vehicles[index]!] };
 }
 
 function withMore(problem: PlanProblem, relaxed: Relaxation): PlanProblem {

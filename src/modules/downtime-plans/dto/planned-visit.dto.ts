@@ -69,6 +69,15 @@ export class PlannedVisitDto {
   /** The last day. */
   @ApiProperty({ format: 'date' })
   lastOn!: string;
+  /** When the work begins, as the diary had room for it; null where it had none on these days, which a lock can cause. */
+  @ApiProperty({ nullable: true, type: String, format: 'date-time' })
+  startsAt!: string | null;
+  @ApiProperty({ nullable: true, type: String, format: 'date-time' })
+  endsAt!: string | null;
+  @ApiProperty({ nullable: true, type: String, format: 'uuid' })
+  bayId!: string | null;
+  /** Who is free for it throughout; technicians that are only assumed are not named. */
+  technicianIds!: string[];
   workMinutes!: number;
   /** The visit itself; whole hundredths of the currency. */
   visitCostMinor!: number;
@@ -150,6 +159,10 @@ export function toPlannedVisitDto(visit: VisitRow): PlannedVisitDto {
     workshopName,
     on: visit.visitOn,
     lastOn: visit.untilOn,
+    startsAt: visit.startsAt?.toISOString() ?? null,
+    endsAt: visit.endsAt?.toISOString() ?? null,
+    bayId: visit.bayId,
+    technicianIds: visit.technicianIds,
     workMinutes: visit.workMinutes,
     visitCostMinor: visit.visitCostMinor,
     itemCostMinor: visit.itemCostMinor,
