@@ -185,12 +185,21 @@ interface Saving {
   readonly days: ReadonlyMap<number, number>;
 }
 
-function singleRelaxations({ resources, vehicles }: PlanProblem): SingleRelaxation[] {
+function singleRelaxations(problem: PlanProblem): SingleRelaxation[] {
+  const { resources, vehicles } = problem;
   return [
-    ...resources.map((resource): SingleRelaxation => ({ kind: 'resource', resource })),
+    ...resources
+      .filter((_, at) => madeOfOne(problem, at) === null)
+      .map((resource): SingleRelaxation => ({ kind: 'resource', resource })),
     { kind: 'roster' },
     ...(vehicles[0]!.blackoutDays.length > 0 ? [{ kind: 'blackout' } as const] : []),
   ];
+}
+
+/** The resource of which a joint one is the whole of the visit. @returns null where it is made of several, or of none */
+function madeOfOne({ resources, joint = [] }: PlanProblem, resource: number): number | null {
+  const of = joint[resource - (resources.length - joint.length)];
+  return of?.length === 1 ? of[0]! : null;
 }
 
 function relax(problem: PlanProblem, relaxation: SingleRelaxation): PlanProblem {
@@ -202,9 +211,10 @@ function relax(problem: PlanProblem, relaxation: SingleRelaxation): PlanProblem 
         ...problem,
         workshops: workshops.map((workshop) => ({
           ...workshop,
-          freeMinutes: workshop.freeMinutes.map((minutes, at) =>
-            at % resources.length === resource ? AMPLE : minutes,
-          ),
+          freeMinutes: workshop.freeMinutes.map((minutes, at) => {
+            const of = at % resources.length;
+            return of === resource || madeOfOne(problem, of) === resource ? AMPLE : minutes;
+          }),
         })),
       };
     }

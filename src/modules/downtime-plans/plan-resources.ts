@@ -9,6 +9,7 @@ const COMPETENCES = 'competence ';
 /** Stands in no code of a competence. */
 const BETWEEN_CODES = '+';
 const BETWEEN_KINDS = '+';
+const THROUGHOUT = 'throughout ';
 
 /** Time of bays that are of all of these kinds at once. */
 export function bayKindResource(kinds: readonly string[]): string {
@@ -25,9 +26,10 @@ export function bayKindsOf(resource: string): string[] | null {
   return resource.startsWith(BAY_KIND) ? resource.slice(BAY_KIND.length).split(BETWEEN_KINDS) : null;
 }
 
-/** @returns null where the resource is not people with competences */
+/** @returns null where the resource is not people with competences, for some of a visit or throughout it */
 export function competencesOf(resource: string): string[] | null {
-  return resource.startsWith(COMPETENCES) ? resource.slice(COMPETENCES.length).split(BETWEEN_CODES) : null;
+  const name = resource.startsWith(THROUGHOUT) ? resource.slice(THROUGHOUT.length) : resource;
+  return name.startsWith(COMPETENCES) ? name.slice(COMPETENCES.length).split(BETWEEN_CODES) : null;
 }
 
 type Needs = Pick<OwedItem, 'competences' | 'bayKind'>;
@@ -55,8 +57,13 @@ export function resourcesOf(items: readonly Needs[]): { resources: string[]; joi
   const kinds = [...new Set(items.flatMap(({ bayKind }) => bayKind ?? []))].sort();
   // work for three kinds needs a bay for each two of them; whether one has all three shows in the diary
   const pairs = kinds.flatMap((one, at) => kinds.slice(at + 1).map((other) => [one, other]));
+  // who is needed for some of a visit is there throughout
+  const people = single.filter((name) => competencesOf(name) !== null);
   return {
-    resources: [...single, ...pairs.map(bayKindResource)],
-    joint: pairs.map((pair) => pair.map((kind) => single.indexOf(bayKindResource([kind])))),
+    resources: [...single, ...pairs.map(bayKindResource), ...people.map((name) => `${THROUGHOUT}${name}`)],
+    joint: [
+      ...pairs.map((pair) => pair.map((kind) => single.indexOf(bayKindResource([kind])))),
+      ...people.map((name) => [single.indexOf(name)]),
+    ],
   };
 }

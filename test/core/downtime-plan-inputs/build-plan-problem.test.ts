@@ -149,6 +149,9 @@ describe('as if', () => {
       'competence brakes': 960,
       'competence brakes+hydraulics': 960,
       'competence hydraulics': 960,
+      'throughout competence brakes': 960,
+      'throughout competence brakes+hydraulics': 960,
+      'throughout competence hydraulics': 960,
     });
     expect(gained(more(['brakes']))).toMatchObject({
       'competence brakes': 960,

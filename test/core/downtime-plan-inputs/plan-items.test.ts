@@ -1,10 +1,12 @@
 import { SeededRandom } from '../../../src/core/shared/seeded-random';
 import { MAX_ITEMS } from '../../../src/core/downtime-plan/plan-problem';
 import type { OwedItem } from '../../../src/modules/downtime-plans/plan-inputs';
-import { leftOutCostOf, workOf } from '../../../src/modules/downtime-plans/plan-items';
+import { leftOutCostOf, minutesOf, workOf } from '../../../src/modules/downtime-plans/plan-items';
 import { resourcesOf } from '../../../src/modules/downtime-plans/plan-resources';
 import type { PlanAssumption } from '../../../src/modules/downtime-plans/plan-wishes';
 import { dateOf, DAYS, FROM, owed, planInputs } from '../../support/plan-inputs';
+
+const BRAKES = { labourMinutes: 30, bayKind: 'brake-tester', competences: ['brakes'] };
 
 const { weights } = planInputs();
 const frameOf = (items: readonly OwedItem[], assumptions: PlanAssumption[] = []) => ({
@@ -116,11 +118,14 @@ test('it takes its minutes of bays and people, of its kind of bay, of people wit
     'competence brakes',
     'competence brakes+hydraulics',
     'competence hydraulics',
+    'throughout competence brakes',
+    'throughout competence brakes+hydraulics',
+    'throughout competence hydraulics',
   ]);
   // half an hour where the rule names no minutes
   expect(parcels(items).map(({ item }) => item.minutes)).toEqual([
-    [40, 40, 40, 40, 40, 40],
-    [30, 30, 0, 0, 0, 0],
+    [40, 40, 40, 40, 40, 40, 40, 40, 40],
+    [30, 30, 0, 0, 0, 0, 0, 0, 0],
   ]);
 });
 
@@ -132,7 +137,7 @@ describe('what belongs together', () => {
     const items = [test20('front-left'), test20('front-right'), test20('rear-left', { dueOn: dateOf(4) })];
     const made = parcels(items);
     expect(made.map(({ owed: own }) => own.length)).toEqual([2, 1]);
-    expect(made[0]!.item).toMatchObject({ minutes: [40, 40, 40, 40] });
+    expect(made[0]!.item).toMatchObject({ minutes: [40, 40, 40, 40, 40] });
     const [alone] = parcels(items.slice(0, 1));
     expect(made[0]!.item.leftOutCost).toBe(2 * alone!.item.leftOutCost);
     expect(Array.from(made[0]!.item.dayCosts)).toEqual(Array.from(alone!.item.dayCosts, (cost) => 2 * cost));
@@ -208,5 +213,28 @@ describe('what belongs together', () => {
       expect(keysOf(beyond)).toEqual(['task-3', 'task-10', 'task-11', 'task-12', 'task-13']);
       expect(made).toHaveLength(9);
     });
+  });
+});
+
+test('a visit with work of two kinds takes a bay of both for its whole length, and who is needed is there throughout', () => {
+  const items = [owed('one', 'fluid-change', { labourMinutes: 90 }), owed('one', 'brake-check', BRAKES)];
+  const frame = resourcesOf(items);
+  const taken = (work: readonly OwedItem[]) =>
+    Object.fromEntries(minutesOf(work, frame).map((minutes, at) => [frame.resources[at], minutes]));
+  expect(taken(items)).toEqual({
+    bays: 120,
+    people: 120,
+    'bay kind lift': 90,
+    'bay kind brake-tester': 30,
+    'bay kind brake-tester+lift': 120,
+    'competence brakes': 30,
+    'competence hydraulics': 90,
+    'throughout competence brakes': 120,
+    'throughout competence hydraulics': 120,
+  });
+  expect(taken(items.slice(1))).toMatchObject({
+    'bay kind brake-tester+lift': 0,
+    'throughout competence brakes': 30,
+    'throughout competence hydraulics': 0,
   });
 });
