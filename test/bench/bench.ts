@@ -7,6 +7,7 @@ import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
 import { benchPlanApi } from './bench-plan-api';
+import { benchPlanning } from './bench-planning';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
 import { benchStart } from './bench-start';
@@ -23,6 +24,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   feed: benchFeed,
   webhooks: benchWebhooks,
   start: benchStart,
+  planning: benchPlanning,
   'plan-api': benchPlanApi,
   token: benchToken,
 };

@@ -34,11 +34,12 @@ export interface PlanProgress {
 /** Vehicles put back between two looks at whether to stop. */
 const SLICE_ITERATIONS = 500;
 
-/** A budget that takes a minute or two for thousands of vehicles, and seconds for a hundred. */
+/** A budget that takes seconds for a hundred vehicles, about a minute for hundreds, minutes for thousands. */
 export function defaultBudget(vehicleCount: number, seed = 1): PlanBudget {
   // few vehicles in each other's way take many attempts each, a large fleet has room for fewer
   const searchIterations = Math.round(
-    Math.min(800_000, Math.max(60_000, Math.min(350_000, 2_500 * vehicleCount), 20_000 + 400 * vehicleCount)),
+    Math.max(60_000, Math.min(350_000, 3_500 * vehicleCount)) +
+      Math.min(950_000, 100 * Math.max(0, vehicleCount - 500)),
   );
   const passes = vehicleCount > 5_000 ? 60 : 120;
   return { seed, boundPasses: passes, cutPasses: passes, searchIterations };
