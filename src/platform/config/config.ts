@@ -21,6 +21,10 @@ export interface Config {
   preparedStatements: boolean;
   bodyLimitBytes: number;
   importLimitBytes: number;
+  /** of one exported list */
+  exportLimitBytes: number;
+  /** how long the making of an exported list may take */
+  exportTimeLimitMs: number;
   requestsPerMinute: number;
   /** ports that webhooks may be sent to */
   webhookPorts: number[];
@@ -123,6 +127,8 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     preparedStatements: oneOf('PREPARED_STATEMENTS', ['true', 'false'], 'true') === 'true',
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
+    exportLimitBytes: integer('EXPORT_LIMIT_BYTES', 1_073_741_824, 1_024, 2_147_483_647),
+    exportTimeLimitMs: integer('EXPORT_TIME_LIMIT_MS', 120_000, 1_000, 3_600_000),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
     webhookPorts: ports('WEBHOOK_PORTS', [443]),
     webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
