@@ -47,7 +47,10 @@ export class Transactions {
       principal,
       async (tx) => {
         // beside the time limit of each statement: a process that hangs between two of them lets go
-        await tx.query(`SET TRANSACTION READ ONLY; SET LOCAL idle_in_transaction_session_timeout = '60s'`);
+        await tx.query(
+          `SELECT set_config('transaction_read_only', 'on', true),
+            set_config('idle_in_transaction_session_timeout', '60s', true)`,
+        );
         const reader = { ...principal };
         this.snapshots.set(reader, tx);
         try {

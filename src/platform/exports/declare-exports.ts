@@ -55,10 +55,10 @@ export function exportedListsOf(document: OpenAPIObject): Map<string, ExportedLi
   return lists;
 }
 
-/** The schema of what an answer lists under `items`, or null where it lists no records. */
+/** The schema of what an answer lists under `items`, or null where it is no list: a record can have items, too. */
 function itemOf(content: Record<string, Json>, schemas: Schemas): Json | null {
   const { $ref } = (content['application/json']?.schema ?? {}) as { $ref?: string };
   const page = schemas[$ref?.split('/').at(-1) ?? ''];
-  const { items } = (page?.properties ?? {}) as Record<string, Json>;
-  return items?.type === 'array' ? (items.items as Json) : null;
+  const { id, items } = (page?.properties ?? {}) as Record<string, Json>;
+  return id === undefined && items?.type === 'array' ? (items.items as Json) : null;
 }

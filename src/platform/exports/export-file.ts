@@ -7,6 +7,8 @@ import { Spool, SpoolFull } from './spool';
 
 export type ExportFormat = typeof CSV | typeof NDJSON;
 
+const SILENCE_MS = 60_000;
+
 const TYPES: Record<ExportFormat, { type: string; ending: string }> = {
   [CSV]: { type: 'text/csv; charset=utf-8; header=present', ending: 'csv' },
   [NDJSON]: { type: 'application/x-ndjson; charset=utf-8', ending: 'ndjson' },
@@ -53,7 +55,7 @@ export class ExportFile {
 
   toSend(name: string): StreamableFile {
     const { type, ending } = TYPES[this.format];
-    return new StreamableFile(this.spool.read(), {
+    return new StreamableFile(this.spool.read(SILENCE_MS), {
       type,
       disposition: `attachment; filename="${name}.${ending}"`,
       length: this.spool.bytes,

@@ -22,8 +22,6 @@ import { NOT_EXPORTED } from './not-exported';
 
 const JSON_TYPE = 'application/json';
 const RECORDS_AT_ONCE = '200';
-/** a receiver that takes nothing for so long has gone */
-const SILENCE_MS = 60_000;
 const RETRY_AFTER_SECONDS = 5;
 
 type Query = Record<string, string>;
@@ -96,7 +94,6 @@ export class ExportListsInterceptor implements NestInterceptor {
     const file = await this.make(list, format, request, reply, next);
     void reply.header('Record-Count', String(file.records)).header('Repr-Digest', file.digest());
     void reply.header('Cache-Control', 'no-store');
-    reply.raw.setTimeout(SILENCE_MS);
     const name = request.routeOptions.url?.split('/').findLast((part) => !part.startsWith(':')) ?? 'list';
     return file.toSend(name);
   }

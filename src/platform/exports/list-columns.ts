@@ -12,11 +12,12 @@ export interface ListColumn {
 }
 
 /**
- * The columns of a list as its contract says them, in the order of the fields. The fields of a record within the item
+ * The columns of a list as its contract says them: the id, then the rest in the order of the fields. The fields of a record within the item
  * become columns of their own, `kept.value`; lists, and records whose fields are not fixed, stay together in one.
  */
 export function listColumns(item: Schema, schemas: Schemas): ListColumn[] {
-  return columnsOf(item, schemas, [], new Set());
+  const columns = columnsOf(item, schemas, [], new Set());
+  return columns.sort((one, other) => Number(other.name === 'id') - Number(one.name === 'id'));
 }
 
 function columnsOf(

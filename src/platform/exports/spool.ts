@@ -48,9 +48,20 @@ export class Spool {
     return this.digest.digest('base64');
   }
 
-  /** Gives back what was written, in pieces; the file is gone when it has been read or given up. */
-  read(): Readable {
-    return this.file.createReadStream({ start: 0 });
+  /**
+   * Gives back what was written, in pieces; the file is gone when it has been read or given up.
+   *
+   * @param silenceMs a reader that takes nothing for so long has gone
+   */
+  read(silenceMs: number): Readable {
+    const stream = this.file.createReadStream({ start: 0 });
+    let taken = 0;
+    const watch = setInterval(() => {
+      if (stream.bytesRead === taken) stream.destroy(new Error('nobody reads the export any more'));
+      taken = stream.bytesRead;
+    }, silenceMs);
+    stream.once('close', () => clearInterval(watch));
+    return stream;
   }
 
   discard(): Promise<void> {
