@@ -13,6 +13,7 @@ import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.mod
 import { DowntimeModule } from './modules/downtime/downtime.module';
 import { DueItemsModule } from './modules/due-items/due-items.module';
 import { DutyChangesModule } from './modules/duty-changes/duty-changes.module';
+import { ExportsModule } from './modules/exports/exports.module';
 import { FleetsModule } from './modules/fleets/fleets.module';
 import { GasUnitEventsModule } from './modules/gas-unit-events/gas-unit-events.module';
 import { GasUnitTypesModule } from './modules/gas-unit-types/gas-unit-types.module';
@@ -63,6 +64,7 @@ export class AppModule {
         DowntimeModule,
         DueItemsModule,
         DutyChangesModule,
+        ExportsModule,
         FleetsModule,
         GasUnitEventsModule,
         GasUnitTypesModule,

@@ -158,6 +158,10 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
       headers: { 'if-match': await etagOf(path) },
     });
   }
+  await ask('PUT', `/v1/vehicles/${secondVehicleId}/hydraulic-system`, {
+    body: { ...UNKNOWN_LAYOUT, pumpKind: 'split', rearBrakeAccumulator: 'unverified' },
+    headers: { 'if-match': await etagOf(`/v1/vehicles/${secondVehicleId}/hydraulic-system`) },
+  });
 
   await add(`/v1/vehicles/${secondVehicleId}/holds`, { reason: 'fluid on the floor of the bay' });
   const holdId = await add(`${ofVehicle}/holds`, { reason: 'does not rise at the rear left' });
