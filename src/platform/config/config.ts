@@ -38,6 +38,8 @@ export interface Config {
   tokensPerMinute: number;
   /** requests for access tokens from one address, refused ones included */
   signInsPerMinute: number;
+  /** how often one calendar may be read */
+  calendarReadsPerMinute: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -136,6 +138,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
     tokensPerMinute: integer('TOKENS_PER_MINUTE', 60, 1, 100_000_000),
     signInsPerMinute: integer('SIGN_INS_PER_MINUTE', 600, 1, 100_000_000),
+    calendarReadsPerMinute: integer('CALENDAR_READS_PER_MINUTE', 60, 1, 100_000_000),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };
