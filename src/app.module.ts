@@ -6,6 +6,7 @@ import { AuditSealsModule } from './modules/audit-seals/audit-seals.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
+import { CalendarFeedsModule } from './modules/calendar-feeds/calendar-feeds.module';
 import { ChangesModule } from './modules/changes/changes.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
@@ -57,6 +58,7 @@ export class AppModule {
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
+        CalendarFeedsModule,
         ChangesModule,
         DemandModule,
         DepotsModule,

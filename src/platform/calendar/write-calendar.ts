@@ -4,8 +4,7 @@ import { plainText } from '../pictures/plain-text';
 
 /** When an event is: whole days, the day after the last one given, or instants in milliseconds since the epoch. */
 export type EventTime =
-  | { fromOn: CalendarDate; untilOn: CalendarDate }
-  | { startsAt: number; endsAt: number };
+  { fromOn: CalendarDate; untilOn: CalendarDate } | { startsAt: number; endsAt: number };
 
 /** An event of a calendar. Its texts are plain: they are escaped here. */
 export interface CalendarEvent {
