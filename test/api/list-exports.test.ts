@@ -88,7 +88,7 @@ function cellOf(item: Item, column: string): string {
       item,
     );
   if (value === null || value === undefined) return '';
-  return typeof value === 'object' ? JSON.stringify(value) : String(value as string | number | boolean);
+  return typeof value === 'object' ? JSON.stringify(value) : String(value);
 }
 
 /** Every place of an item that says something, down to single values; a list is one place. */
@@ -351,7 +351,7 @@ describe('limits', () => {
 
 /** The application on a port, for readers that take their time. */
 async function listening({ app }: TestApp): Promise<{ server: string; close: () => Promise<void> }> {
-  const proxy = app.getHttpServer() as import('node:http').Server;
+  const proxy = app.getHttpServer();
   await new Promise<void>((resolve) => proxy.listen(0, '127.0.0.1', resolve));
   const { port } = proxy.address() as { port: number };
   const close = async (): Promise<void> => {

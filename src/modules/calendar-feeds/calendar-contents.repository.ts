@@ -45,12 +45,13 @@ export interface Horizon {
   untilAt: Date;
   fromOn: CalendarDate;
   untilOn: CalendarDate;
-  /** what was called off since then is shown as cancelled */
-  calledOffSince: Date;
+  /** for so long what was called off is shown as cancelled, by the clock that recorded it */
+  calledOffForDays: number;
   /** more events than this are not shown, the earliest first */
   limit: number;
 }
 
+const CALLED_OFF_SINCE = `clock_timestamp() - make_interval(days => $3)`;
 const LAPSED = `(b.state = 'provisional' AND b.provisional_until <= clock_timestamp())`;
 
 const BOOKINGS = `SELECT b.id, v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber",
@@ -73,8 +74,8 @@ const BOOKINGS = `SELECT b.id, v.registration_mark AS "registrationMark", v.flee
         WHERE id = ANY (b.technician_ids)
     ) AS t
   WHERE b.starts_at < $2 AND b.ends_at > $1
-    AND (b.state NOT IN ('cancelled', 'missed', 'lapsed') OR b.closed_at >= $3)
-    AND (NOT ${LAPSED} OR b.provisional_until >= $3)`;
+    AND (b.state NOT IN ('cancelled', 'missed', 'lapsed') OR b.closed_at >= ${CALLED_OFF_SINCE})
+    AND (NOT ${LAPSED} OR b.provisional_until >= ${CALLED_OFF_SINCE})`;
 
 @Injectable()
 export class CalendarContentsRepository {
@@ -102,7 +103,7 @@ export class CalendarContentsRepository {
   offRoadPeriodsOfDepot(
     tx: Tx,
     depotId: string,
-    { fromOn, untilOn, calledOffSince, limit }: Horizon,
+    { fromOn, untilOn, calledOffForDays, limit }: Horizon,
   ): Promise<CalendarOffRoadPeriod[]> {
     return tx.query(
       `WITH of_depot AS (
@@ -118,15 +119,15 @@ export class CalendarContentsRepository {
         SELECT e.vehicle_id, e.subject_id, (e.before ->> 'fromOn')::date, (e.before ->> 'untilOn')::date,
             e.before ->> 'reason', true, (e.before ->> 'revision')::integer, e.recorded_at
           FROM of_depot v JOIN audit_entries e ON e.organisation_id = v.organisation_id AND e.vehicle_id = v.id
-          WHERE e.subject_type = 'off-road-period' AND e.action = 'deleted' AND e.recorded_at >= $4
+          WHERE e.subject_type = 'off-road-period' AND e.action = 'deleted' AND e.recorded_at >= ${CALLED_OFF_SINCE}
       )
       SELECT p.id, v.registration_mark AS "registrationMark", v.fleet_number AS "fleetNumber",
           p.from_on::text AS "fromOn", p.until_on::text AS "untilOn", p.reason, p.deleted, p.changes,
           GREATEST(p.changed_at, v.updated_at) AS "changedAt"
         FROM periods p JOIN of_depot v ON v.id = p.vehicle_id
-        WHERE p.from_on < $3::date AND p.until_on > $2::date
+        WHERE p.from_on < $4::date AND p.until_on > $2::date
         ORDER BY p.from_on, p.id LIMIT $5`,
-      [depotId, fromOn, untilOn, calledOffSince, limit],
+      [depotId, fromOn, calledOffForDays, untilOn, limit],
     );
   }
 
@@ -134,12 +135,12 @@ export class CalendarContentsRepository {
     tx: Tx,
     whose: string,
     id: string,
-    { fromAt, untilAt, calledOffSince, limit }: Horizon,
+    { fromAt, untilAt, calledOffForDays, limit }: Horizon,
   ): Promise<CalendarBooking[]> {
     return tx.query(`${BOOKINGS} AND ${whose} ORDER BY b.starts_at, b.id LIMIT $5`, [
       fromAt,
       untilAt,
-      calledOffSince,
+      calledOffForDays,
       id,
       limit,
     ]);

@@ -17,7 +17,7 @@ import { diaryEvent, offRoadEvent, workshopDaysEvent } from './feed-events';
 
 const DAYS_BACK = 28;
 const DAYS_AHEAD = 182;
-const CALLED_OFF_FOR_MS = 28 * 86_400_000;
+const CALLED_OFF_FOR_DAYS = 28;
 const MOST_EVENTS = 10_000;
 const REFRESH_SECONDS = 3_600;
 
@@ -107,8 +107,7 @@ export class CalendarReaderService {
   }
 
   private horizonIn(zone: string): Horizon {
-    const now = this.clock.now();
-    const todayOn = localDateAt(now, zone);
+    const todayOn = localDateAt(this.clock.now(), zone);
     const fromOn = addDays(todayOn, -DAYS_BACK);
     const untilOn = addDays(todayOn, DAYS_AHEAD + 1);
     return {
@@ -116,7 +115,7 @@ export class CalendarReaderService {
       untilOn,
       fromAt: new Date(startOfLocalDay(fromOn, zone)),
       untilAt: new Date(startOfLocalDay(untilOn, zone)),
-      calledOffSince: new Date(now - CALLED_OFF_FOR_MS),
+      calledOffForDays: CALLED_OFF_FOR_DAYS,
       limit: MOST_EVENTS,
     };
   }

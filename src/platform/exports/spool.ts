@@ -60,6 +60,8 @@ export class Spool {
       if (stream.bytesRead === taken) stream.destroy(new Error('nobody reads the export any more'));
       taken = stream.bytesRead;
     }, silenceMs);
+    // a process that ends does not wait for it
+    watch.unref();
     stream.once('close', () => clearInterval(watch));
     return stream;
   }
