@@ -88,7 +88,7 @@ function cellOf(item: Item, column: string): string {
       item,
     );
   if (value === null || value === undefined) return '';
-  return typeof value === 'object' ? JSON.stringify(value) : String(value);
+  return typeof value === 'string' ? value : JSON.stringify(value);
 }
 
 /** Every place of an item that says something, down to single values; a list is one place. */
