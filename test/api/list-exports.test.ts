@@ -1,10 +1,14 @@
 import { createHash } from 'node:crypto';
 import { readdirSync } from 'node:fs';
+import type { ServerResponse } from 'node:http';
 import { tmpdir } from 'node:os';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { parse } from 'csv-parse/sync';
+import { Client } from 'pg';
 import { addKey, asOwner } from '../support/api-client';
 import { guardedOperationsOf, readContract, type Operation } from '../support/contract-check';
 import { schemaOf } from '../support/contract-schemas';
+import { countStatements } from '../support/count-statements';
 import { requiredQuery } from '../support/required-query';
 import { send, type Sent } from '../support/send';
 import { startTestApp, type TestApp } from '../support/test-app';
@@ -45,6 +49,8 @@ const lists = answered.filter(({ operation }) => mediaOf(operation).includes(NDJ
 let test: TestApp;
 let mine: World;
 let theirs: World;
+/** of an operator with a long list of readings */
+let longKey: string;
 beforeAll(async () => {
   test = await startTestApp(UNCOUNTED);
   mine = await buildWorld(test, 'Tarn Valley Patient Transport');
@@ -230,11 +236,10 @@ describe('what is asked for', () => {
 describe('a long list', () => {
   const READINGS = 20_500;
   const spools = (): string[] => readdirSync(tmpdir()).filter((name) => name.startsWith('precharge-export-'));
-  let key: string;
 
   beforeAll(async () => {
     const organisation = await test.organisation('An operator of long lists');
-    key = await addKey(test, organisation, 'dealer-system');
+    longKey = await addKey(test, organisation, 'dealer-system');
     await asOwner(
       test,
       organisation.organisationId,
@@ -259,7 +264,7 @@ describe('a long list', () => {
     const { server, close } = await listening(test);
     try {
       const response = await fetch(`${server}/v1/odometer-readings`, {
-        headers: { authorization: `Bearer ${key}`, accept: NDJSON },
+        headers: { authorization: `Bearer ${longKey}`, accept: NDJSON },
       });
       expect(response.headers.get('record-count')).toBe(String(READINGS));
       let pieces = 0;
@@ -285,10 +290,10 @@ describe('a long list', () => {
   });
 
   it('is safe to open in a spreadsheet', async () => {
-    const { text } = await ask('/v1/vehicles', CSV, key);
+    const { text } = await ask('/v1/vehicles', CSV, longKey);
     const [header = [], row = []]: string[][] = parse(text, { record_delimiter: '\r\n' });
     expect(row[header.indexOf('registrationMark')]).toBe(`'=cmd|'calc'!A1`);
-    const { text: readings } = await ask('/v1/odometer-readings', CSV, key);
+    const { text: readings } = await ask('/v1/odometer-readings', CSV, longKey);
     expect(parse(readings, { record_delimiter: '\r\n' })).toHaveLength(READINGS + 1);
   });
 
@@ -296,7 +301,7 @@ describe('a long list', () => {
     const { server, close } = await listening(test);
     try {
       const response = await fetch(`${server}/v1/odometer-readings`, {
-        headers: { authorization: `Bearer ${key}`, accept: CSV },
+        headers: { authorization: `Bearer ${longKey}`, accept: CSV },
       });
       // the head has come, and the body is not read
       expect(response.status).toBe(200);
@@ -312,7 +317,55 @@ describe('a long list', () => {
     } finally {
       await close();
     }
-    expect((await ask('/v1/odometer-readings', NDJSON, key)).status).toBe(200);
+    expect((await ask('/v1/odometer-readings', NDJSON, longKey)).status).toBe(200);
+  });
+});
+
+describe('a receiver that goes away while its file is made', () => {
+  it('ends the export at the page that is being read, and its transaction', async () => {
+    const narrow = await startTestApp({ ...UNCOUNTED, poolSize: 4 }, { beside: test });
+    const { server, close } = await listening(narrow);
+    const blocker = new Client({ connectionString: test.database.ownerUrl });
+    await blocker.connect();
+    const sessions = async (state: string): Promise<number> => {
+      const { rows } = await blocker.query<{ count: string }>(
+        `SELECT count(*) FROM pg_stat_activity
+          WHERE datname = current_database() AND usename = 'precharge_app' AND ${state}`,
+      );
+      return Number(rows[0]?.count);
+    };
+    try {
+      const gone = new AbortController();
+      const closed = new Promise<void>((resolve) => {
+        narrow.app.getHttpServer().on('request', (_: unknown, response: ServerResponse) => {
+          response.once('close', resolve);
+        });
+      });
+      await blocker.query('BEGIN; LOCK TABLE odometer_readings IN ACCESS EXCLUSIVE MODE');
+      const asked = fetch(`${server}/v1/odometer-readings`, {
+        headers: { authorization: `Bearer ${longKey}`, accept: NDJSON },
+        signal: gone.signal,
+      });
+      const refused = expect(asked).rejects.toMatchObject({ name: 'AbortError' });
+      while ((await sessions(`wait_event_type = 'Lock'`)) === 0) await sleep(20);
+      gone.abort();
+      await refused;
+      await closed;
+      const { statements } = await countStatements(async () => {
+        await blocker.query('COMMIT');
+        while ((await sessions(`state <> 'idle'`)) > 0) await sleep(20);
+      });
+      // the whole list would have been more than a hundred pages
+      expect(statements).toBeLessThan(10);
+      // the only place for an export is free again
+      const headers = { accept: NDJSON };
+      const answer = await send(narrow, 'GET', '/v1/vehicles', { key: longKey, headers });
+      expect(answer.status).toBe(200);
+    } finally {
+      await blocker.end();
+      await close();
+      await narrow.close();
+    }
   });
 });
 
