@@ -384,6 +384,20 @@ describe('limits', () => {
     }
   });
 
+  it('of the time to make it end in a problem document', async () => {
+    const hurried = await startTestApp({ ...UNCOUNTED, exportTimeLimitMs: 0 }, { beside: test });
+    try {
+      const headers = { accept: CSV };
+      const answer = await send(hurried, 'GET', '/v1/odometer-readings', { key: longKey, headers });
+      expect(answer).toMatchObject({ status: 503, body: { type: '/problems/unavailable' } });
+      // a list of one page is whole when its time is up
+      const few = await send(hurried, 'GET', '/v1/vehicles', { key: longKey, headers });
+      expect(few).toMatchObject({ status: 200, headers: { 'record-count': '1' } });
+    } finally {
+      await hurried.close();
+    }
+  });
+
   it('of the number at a time are told with a time to wait, and end with the export', async () => {
     const narrow = await startTestApp({ ...UNCOUNTED, poolSize: 4 }, { beside: test });
     try {

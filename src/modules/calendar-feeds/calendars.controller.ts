@@ -27,7 +27,7 @@ export class CalendarsController {
   @ApiParam({
     name: 'calendarSecret',
     description: 'The secret part of the address.',
-    schema: { type: 'string', maxLength: 200 },
+    schema: { type: 'string', pattern: '^cf_[A-Za-z0-9_-]{43}_[A-Za-z0-9_-]{43}$', maxLength: 90 },
   })
   @ApiOkResponse({ content: { 'text/calendar': { schema: { type: 'string' } } } })
   @ApiResponse({ status: 304, description: 'The calendar is what If-None-Match names.' })
