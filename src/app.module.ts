@@ -6,6 +6,7 @@ import { AuditSealsModule } from './modules/audit-seals/audit-seals.module';
 import { BlackoutPeriodsModule } from './modules/blackout-periods/blackout-periods.module';
 import { BookingsModule } from './modules/bookings/bookings.module';
 import { CalculationsModule } from './modules/calculations/calculations.module';
+import { CalendarFeedsModule } from './modules/calendar-feeds/calendar-feeds.module';
 import { ChangesModule } from './modules/changes/changes.module';
 import { DemandModule } from './modules/demand/demand.module';
 import { DepotsModule } from './modules/depots/depots.module';
@@ -13,6 +14,7 @@ import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.mod
 import { DowntimeModule } from './modules/downtime/downtime.module';
 import { DueItemsModule } from './modules/due-items/due-items.module';
 import { DutyChangesModule } from './modules/duty-changes/duty-changes.module';
+import { ExportsModule } from './modules/exports/exports.module';
 import { FleetsModule } from './modules/fleets/fleets.module';
 import { GasUnitEventsModule } from './modules/gas-unit-events/gas-unit-events.module';
 import { GasUnitTypesModule } from './modules/gas-unit-types/gas-unit-types.module';
@@ -56,6 +58,7 @@ export class AppModule {
         BlackoutPeriodsModule,
         BookingsModule,
         CalculationsModule,
+        CalendarFeedsModule,
         ChangesModule,
         DemandModule,
         DepotsModule,
@@ -63,6 +66,7 @@ export class AppModule {
         DowntimeModule,
         DueItemsModule,
         DutyChangesModule,
+        ExportsModule,
         FleetsModule,
         GasUnitEventsModule,
         GasUnitTypesModule,

@@ -9,6 +9,7 @@ import { AppModule } from './app.module';
 import type { Config } from './platform/config/config';
 import type { OpenDatabase } from './platform/database/open-database';
 import { CodedError } from './platform/errors/coded-error';
+import { ExportListsInterceptor } from './platform/exports/export-lists.interceptor';
 import { closeIdleConnections } from './platform/http/close-idle-connections';
 import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
@@ -25,6 +26,7 @@ const PRODUCED = [
   'application/json',
   'application/problem+json',
   'text/csv',
+  'application/x-ndjson',
   'text/plain',
   'text/html',
   'text/event-stream',
@@ -86,6 +88,10 @@ export async function createApp(
   serveContract(app, fastify);
   app.useGlobalPipes(new StorableValuePipe(), createValidationPipe());
   app.useGlobalFilters(problems);
-  app.useGlobalInterceptors(new EntityTagInterceptor(), new NextLinkInterceptor());
+  app.useGlobalInterceptors(
+    new EntityTagInterceptor(),
+    new NextLinkInterceptor(),
+    app.get(ExportListsInterceptor),
+  );
   return app;
 }

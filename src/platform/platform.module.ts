@@ -13,6 +13,7 @@ import type { OpenDatabase } from './database/open-database';
 import { RequestCounters } from './database/request-counters';
 import { SigningKeyStore } from './database/signing-key-store';
 import { Turns } from './database/turns';
+import { ExportListsInterceptor } from './exports/export-lists.interceptor';
 import { Cursors } from './http/page';
 import { ProblemsController } from './http/problems.controller';
 import { RequestAllowance } from './http/request-allowance';
@@ -40,6 +41,7 @@ export class PlatformModule {
       Cursors,
       Metrics,
       AuditTrail,
+      ExportListsInterceptor,
       ApiKeyVerifier,
       SigningKeyStore,
       SigningKeys,

@@ -79,11 +79,12 @@ describe('the contract and the routes', () => {
     expect(roles).toEqual(expect.arrayContaining([...new Set(unknown)]));
   });
 
-  it('open what signing in needs to everybody, and nothing else', () => {
+  it('open what signing in needs, and calendars at their secret addresses, to everybody, and nothing else', () => {
     const open = operationsOf(contract).filter(({ operation }) => operation.security?.length === 0);
     expect(open.map(label).sort()).toEqual([
       'GET /.well-known/jwks.json',
       'GET /.well-known/oauth-authorization-server',
+      'GET /v1/calendars/{calendarSecret}/calendar.ics',
       'POST /v1/oauth/token',
     ]);
   });

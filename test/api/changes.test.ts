@@ -115,7 +115,8 @@ describe('what is told', () => {
   });
 });
 
-const isOfAccess = ({ type }: ChangeDto): boolean => /^(api-key|oauth-client|webhook-endpoint)\./.test(type);
+const isOfAccess = ({ type }: ChangeDto): boolean =>
+  /^(api-key|calendar-feed|oauth-client|webhook-endpoint)\./.test(type);
 
 describe('who is told', () => {
   it('a key of some fleets, of these alone', async () => {

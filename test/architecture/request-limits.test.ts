@@ -75,6 +75,11 @@ function bodiesBesideJson(contract: Contract, { operationId, requestBody }: Oper
 const header = ({ parameters }: Operation, name: string) =>
   (parameters ?? []).find((parameter) => parameter.in === 'header' && parameter.name === name);
 
+/** What stands in a path is an id; where no key is asked for, a secret that the path shows the form of. */
+function isIdOrSecret({ format, pattern }: Schema, isPublic: boolean): boolean {
+  return isPublic ? pattern !== undefined : format === 'uuid';
+}
+
 /** What is missing from operations that all must have. */
 function omissionsOf(contract: Contract): string[] {
   return operationsOf(contract).flatMap(({ method, path, operation }) => {
@@ -97,7 +102,8 @@ function omissionsOf(contract: Contract): string[] {
     for (const name of named) {
       const parameter = (operation.parameters ?? []).find((each) => each.in === 'path' && each.name === name);
       if (parameter === undefined) says(`the path parameter ${name ?? ''} is not described`);
-      else if (schemaOf(contract, parameter.schema).format !== 'uuid') says(`${name ?? ''} is not a uuid`);
+      else if (!isIdOrSecret(schemaOf(contract, parameter.schema), isPublic))
+        says(`${name ?? ''} is not a uuid`);
     }
     return found;
   });

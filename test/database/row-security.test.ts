@@ -127,6 +127,21 @@ async function addClient(
   return id;
 }
 
+async function addFeed(
+  organisationId: string,
+  more: { fleetIds?: string[]; revokedAt?: string } = {},
+): Promise<string> {
+  const id = randomUUID();
+  await owner.query(
+    `INSERT INTO calendar_feeds (organisation_id, id, label, workshop_id, with_names, secret_id, secret_sha256,
+        secret_made_at, fleet_ids, revoked_at, created_by)
+      SELECT $1, $2, 'test', id, false, $2, '\\x00', now(), $3, $4, 'test' FROM workshops
+        WHERE organisation_id = $1 LIMIT 1`,
+    [organisationId, id, more.fleetIds ?? null, more.revokedAt ?? null],
+  );
+  return id;
+}
+
 describe('the role of the application', () => {
   it('owns nothing, belongs to nobody and has no rights of its own over the server', async () => {
     const { rows } = await owner.query(
@@ -262,6 +277,17 @@ describe('row security', () => {
     expect((await enter(ours.organisationId, all)).counts).toEqual(await has(ours.organisationId));
   });
 
+  it('shows the reader of a calendar what it shows a key', async () => {
+    const all = await addFeed(ours.organisationId);
+    expect(await enter(ours.organisationId, all)).toEqual({
+      entered: true,
+      counts: await has(ours.organisationId),
+    });
+    const some = await addFeed(ours.organisationId, { fleetIds: [ours.otherFleetId] });
+    const inScope = await has(ours.organisationId, ours.otherFleetId);
+    expect(await enter(ours.organisationId, some)).toEqual({ entered: true, counts: inScope });
+  });
+
   it('shows nothing after a key or client that does not open: revoked, expired, unknown or of somebody else', async () => {
     const refused = { entered: false, counts: nothing() };
     const revoked = await addKey(ours.organisationId, { revokedAt: '2026-01-01T00:00:00Z' });
@@ -270,6 +296,8 @@ describe('row security', () => {
     const clients = [
       await addClient(ours.organisationId, { revokedAt: '2026-01-01T00:00:00Z' }),
       await addClient(theirs.organisationId),
+      await addFeed(ours.organisationId, { revokedAt: '2026-01-01T00:00:00Z' }),
+      await addFeed(theirs.organisationId),
     ];
     for (const keyId of [revoked, expired, foreign, randomUUID(), ...clients]) {
       expect(await enter(ours.organisationId, keyId)).toEqual(refused);

@@ -76,6 +76,53 @@ async function leftOpen(): Promise<number> {
   return Number(row!.count);
 }
 
+describe('a snapshot', () => {
+  const all = { sql: `SELECT name FROM fleets WHERE name = 'In the snapshot'`, parameters: [] };
+  const seenBy = async (reader: Principal): Promise<number[]> => [
+    (await transactions.readRows(reader, all)).length,
+    (await transactions.read(reader, (tx) => tx.query<unknown[]>(all.sql))).length,
+  ];
+
+  it('shows everything as it was when it began, however it is read', async () => {
+    const during = await transactions.snapshot(principal, async (reader) => {
+      const before = await seenBy(reader);
+      await transactions.run(principal, (tx) => addFleet(tx, 'In the snapshot'));
+      // who is not its reader sees the data of the moment
+      return [before, await seenBy(reader), await seenBy(principal)];
+    });
+    expect(during).toEqual([
+      [0, 0],
+      [0, 0],
+      [1, 1],
+    ]);
+    expect(await leftOpen()).toBe(0);
+  });
+
+  it('cannot be written in, and ends with its work', async () => {
+    const readers: Principal[] = [];
+    const writing = transactions.snapshot(principal, (reader) => {
+      readers.push(reader);
+      return transactions.read(reader, (tx) => addFleet(tx, 'Never written'));
+    });
+    // SQLSTATE 25006: read_only_sql_transaction
+    await expect(writing).rejects.toMatchObject({ driverError: { code: '25006' } });
+    expect(await fleetsNamed('Never written')).toBe(0);
+    expect(await leftOpen()).toBe(0);
+    // whoever kept its reader reads in transactions of their own
+    const later = await transactions.read(readers[0] ?? system, (tx) =>
+      tx.query<unknown[]>('SELECT 1 AS one'),
+    );
+    expect([readers.length, later]).toEqual([1, [{ one: 1 }]]);
+  });
+
+  it('is not begun with a key that has been revoked', async () => {
+    const stranger = { ...principal, actorId: randomUUID() };
+    await expect(transactions.snapshot(stranger, () => Promise.resolve())).rejects.toMatchObject({
+      code: 'key-not-valid',
+    });
+  });
+});
+
 describe('a transaction that lost against another one', () => {
   it('is repeated as a whole after a real deadlock', async () => {
     const ids = await transactions.run(system, async (tx) => [

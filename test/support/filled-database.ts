@@ -141,6 +141,8 @@ const OF_EVERY_VEHICLE = [
     )
     INSERT INTO planned_items (organisation_id, plan_id, fleet_id, vehicle_id, visit_id, item_key, reason, details)
       SELECT $1, plan_id, fleet_id, vehicle_id, id, 'fluid-change', 'on-due-day', '{}' FROM visit`,
+  `INSERT INTO calendar_feeds (organisation_id, label, workshop_id, with_names, secret_id, secret_sha256, secret_made_at, created_by)
+    SELECT $1, 'front desk', id, false, $1, '\\x00', now(), 'test' FROM workshops WHERE organisation_id = $1`,
   `INSERT INTO oauth_clients (organisation_id, name, role, scopes, secret_id, secret_sha256, secret_made_at, created_by)
     VALUES ($1, 'dealer system', 'dealer-system', '{read}', $1, '\\x00', now(), 'test')`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)

@@ -42,6 +42,6 @@ export async function send(
       Object.entries(answer.headers).map(([name, value]) => [name, value?.toString()]),
     ),
     text: answer.body,
-    body: (type.includes('json') && answer.body !== '' ? answer.json() : null) as Record<string, unknown>,
+    body: (/[/+]json/.test(type) && answer.body !== '' ? answer.json() : null) as Record<string, unknown>,
   };
 }

@@ -309,6 +309,8 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       ],
     },
     JobSheets_update: ENTERED(ids.gaugeId),
+    CalendarFeeds_createForDepot: { label: 'depot office', withNames: true },
+    CalendarFeeds_createForWorkshop: { label: 'front desk', withNames: true },
     OAuthClients_create: {
       name: 'dealer system, night run',
       role: 'dealer-system',

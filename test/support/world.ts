@@ -158,6 +158,10 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
       headers: { 'if-match': await etagOf(path) },
     });
   }
+  await ask('PUT', `/v1/vehicles/${secondVehicleId}/hydraulic-system`, {
+    body: { ...UNKNOWN_LAYOUT, pumpKind: 'split', rearBrakeAccumulator: 'unverified' },
+    headers: { 'if-match': await etagOf(`/v1/vehicles/${secondVehicleId}/hydraulic-system`) },
+  });
 
   await add(`/v1/vehicles/${secondVehicleId}/holds`, { reason: 'fluid on the floor of the bay' });
   const holdId = await add(`${ofVehicle}/holds`, { reason: 'does not rise at the rear left' });
@@ -294,6 +298,11 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     await ask('POST', `/v1/bookings/${id}/arrival`, { body: {}, headers: { 'if-match': '"r1"' } });
   const cancelledId = await add('/v1/bookings', { ...booking, startsAt: '2026-11-30T09:00:00Z' });
 
+  const feedAt = (path: string): Promise<{ id: string; address: string }> =>
+    ask('POST', `${path}/calendar-feeds`, { body: { label: 'front desk' } });
+  const feed = await feedAt(`/v1/workshops/${workshop.workshopId}`);
+  await feedAt(`/v1/depots/${depotId}`);
+
   const blackouts = `${ofVehicle}/blackout-periods`;
   const blackout = { fromOn: '2026-12-24', reason: 'the only one with a stretcher lift' };
   const blackoutPeriodId = await add(blackouts, { ...blackout, untilOn: '2027-01-02' });
@@ -356,6 +365,8 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     bookingId,
     jobSheetId,
     blackoutPeriodId,
+    calendarFeedId: feed.id,
+    calendarSecret: feed.address.split('/').at(-2) ?? '',
     downtimePlanId,
     withId: downtimePlanId,
     webhookEndpointId,

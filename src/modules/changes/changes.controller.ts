@@ -1,6 +1,7 @@
 import { Controller, Get, Header, Query, Res } from '@nestjs/common';
 import { ApiGoneResponse, ApiTags } from '@nestjs/swagger';
 import type { FastifyReply } from 'fastify';
+import { NotExported } from '../../platform/exports/not-exported';
 import { NextBy } from '../../platform/http/next-link';
 import { Context, type RequestContext } from '../../platform/http/request-context';
 import { Allow } from '../../platform/security/allow';
@@ -25,6 +26,7 @@ export class ChangesController {
   @Allow(everybody)
   @ApiGoneResponse()
   @NextBy('after')
+  @NotExported('The change feed has no end: follow it in application/json by next.')
   @Header('Cache-Control', 'no-store')
   read(
     @Context() context: RequestContext,

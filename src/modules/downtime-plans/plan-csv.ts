@@ -1,9 +1,6 @@
-import { stringify, type Options } from 'csv-stringify/sync';
 import { inUnits } from '../../core/shared/money';
+import { writeCsv } from '../../platform/csv/write-csv';
 import type { ListedVisit } from './plan-views';
-
-// a line break of either kind within a cell has to stand in quotes, whatever ends the records
-const AS: Options = { record_delimiter: 'windows', escape_formulas: true, quoted_match: /[\r\n]/ };
 
 type Item = ListedVisit['items'][number];
 
@@ -47,5 +44,5 @@ export function planCsv(visits: readonly ListedVisit[], currency: string): strin
       ...ITEM_COLUMNS.map(([, cell]) => (item === null ? null : cell(item))),
     ]);
   });
-  return stringify([names, ...lines], AS);
+  return writeCsv([names, ...lines]);
 }

@@ -19,6 +19,7 @@ export const RECORDED_CHANGES = {
     'missed',
     'lapsed',
   ],
+  'calendar-feed': ['created', 'rotated', 'revoked'],
   depot: ['created', 'changed'],
   'downtime-plan': ['started', 'stopped', 'acceptance-asked', 'accepted'],
   'duty-change': ['created', 'changed', 'deleted'],
@@ -89,6 +90,7 @@ export const EVENT_TYPES: readonly string[] = [RECORDED_CHANGES, ANNOUNCED_CHANG
 /** Subjects that only administrators may read about, here as at their own addresses. */
 export const ADMINISTRATORS_SUBJECTS: readonly RecordedSubject[] = [
   'api-key',
+  'calendar-feed',
   'oauth-client',
   'webhook-endpoint',
 ];

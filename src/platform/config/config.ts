@@ -21,6 +21,10 @@ export interface Config {
   preparedStatements: boolean;
   bodyLimitBytes: number;
   importLimitBytes: number;
+  /** of one exported list */
+  exportLimitBytes: number;
+  /** how long the making of an exported list may take */
+  exportTimeLimitMs: number;
   requestsPerMinute: number;
   /** ports that webhooks may be sent to */
   webhookPorts: number[];
@@ -34,6 +38,8 @@ export interface Config {
   tokensPerMinute: number;
   /** requests for access tokens from one address, refused ones included */
   signInsPerMinute: number;
+  /** how often one calendar may be read */
+  calendarReadsPerMinute: number;
   /** run background jobs inside the API process (a second process is `npm run start:worker`) */
   workInApi: boolean;
   /** compiled script of the thread in which downtime plans are made; unset means the one beside the program */
@@ -123,6 +129,8 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     preparedStatements: oneOf('PREPARED_STATEMENTS', ['true', 'false'], 'true') === 'true',
     bodyLimitBytes: integer('BODY_LIMIT_BYTES', 1_048_576, 1_024, 104_857_600),
     importLimitBytes: integer('IMPORT_LIMIT_BYTES', 268_435_456, 1_024, 2_147_483_647),
+    exportLimitBytes: integer('EXPORT_LIMIT_BYTES', 1_073_741_824, 1_024, 2_147_483_647),
+    exportTimeLimitMs: integer('EXPORT_TIME_LIMIT_MS', 120_000, 1_000, 3_600_000),
     requestsPerMinute: integer('REQUESTS_PER_MINUTE', 6_000, 1, 100_000_000),
     webhookPorts: ports('WEBHOOK_PORTS', [443]),
     webhookToLoopback: oneOf('WEBHOOK_TO_LOOPBACK', ['true', 'false'], 'false') === 'true',
@@ -130,6 +138,7 @@ export function readConfig(environment: NodeJS.ProcessEnv): Config {
     eventRetentionDays: integer('EVENT_RETENTION_DAYS', 30, 1, 3_650),
     tokensPerMinute: integer('TOKENS_PER_MINUTE', 60, 1, 100_000_000),
     signInsPerMinute: integer('SIGN_INS_PER_MINUTE', 600, 1, 100_000_000),
+    calendarReadsPerMinute: integer('CALENDAR_READS_PER_MINUTE', 60, 1, 100_000_000),
     workInApi: oneOf('WORK_IN_API', ['true', 'false'], 'true') === 'true',
     planThreadFile: null,
   };

@@ -15,6 +15,14 @@ export const withinOwnLimits = (alias: string): string =>
   `(app.fleet_ids() IS NULL OR ${alias}.fleetIds <@ app.fleet_ids())
     AND (app.workshop_ids() IS NULL OR ${alias}.workshopIds <@ app.workshop_ids())`;
 
+/** What the key or client of this transaction is limited to. */
+export async function ownLimits(tx: Tx): Promise<AccessLimits> {
+  const [limits] = await tx.query<[AccessLimits]>(
+    `SELECT app.fleet_ids() AS "fleetIds", app.workshop_ids() AS "workshopIds"`,
+  );
+  return limits;
+}
+
 /** Refuses limits that are wider than the caller's own, or name what the caller does not see. */
 export async function checkAccessLimits(tx: Tx, { fleetIds, workshopIds }: AccessLimits): Promise<void> {
   const [own] = await tx.query<[{ fleets: boolean; workshops: boolean }]>(

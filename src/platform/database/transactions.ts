@@ -27,11 +27,40 @@ const ATTEMPTS = 5;
  */
 @Injectable()
 export class Transactions {
+  /** principals that read in a transaction which is open already, and that transaction */
+  private readonly snapshots = new WeakMap<Principal, Tx>();
+
   constructor(@InjectDataSource() private readonly dataSource: DataSource) {}
 
   /** Several reads in one transaction. */
   read<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
-    return this.run(principal, work);
+    const snapshot = this.snapshots.get(principal);
+    return snapshot === undefined ? this.run(principal, work) : work(snapshot);
+  }
+
+  /**
+   * Many reads that all see the data as they are when it begins: whatever is read on behalf of the principal that `work`
+   * is given is read in one transaction, which cannot write.
+   */
+  snapshot<T>(principal: Principal, work: (principal: Principal) => Promise<T>): Promise<T> {
+    return this.run(
+      principal,
+      async (tx) => {
+        // beside the time limit of each statement: a process that hangs between two of them lets go
+        await tx.query(
+          `SELECT set_config('transaction_read_only', 'on', true),
+            set_config('idle_in_transaction_session_timeout', '60s', true)`,
+        );
+        const reader = { ...principal };
+        this.snapshots.set(reader, tx);
+        try {
+          return await work(reader);
+        } finally {
+          this.snapshots.delete(reader);
+        }
+      },
+      'REPEATABLE READ',
+    );
   }
 
   /**
@@ -60,6 +89,8 @@ export class Transactions {
     principal: Principal,
     { sql, parameters }: Statement<Row>,
   ): Promise<Row[]> {
+    const snapshot = this.snapshots.get(principal);
+    if (snapshot !== undefined) return snapshot.query<Row[]>(sql, parameters);
     const pool = (this.dataSource.driver as unknown as { master: Pool }).master;
     const client = await pool.connect();
     client.on('error', alreadyTold);
@@ -102,11 +133,15 @@ export class Transactions {
   }
 
   /** One transaction on behalf of somebody, repeated as a whole when it lost against another one. */
-  async run<T>(principal: Principal, work: (tx: Tx) => Promise<T>): Promise<T> {
+  async run<T>(
+    principal: Principal,
+    work: (tx: Tx) => Promise<T>,
+    isolation?: 'REPEATABLE READ',
+  ): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       const runner = this.dataSource.createQueryRunner();
       try {
-        await runner.startTransaction();
+        await runner.startTransaction(isolation);
         const [row] = (await runner.query('SELECT app.enter($1, $2) AS entered', [
           principal.organisationId,
           principal.actorId,

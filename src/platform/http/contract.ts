@@ -1,5 +1,6 @@
 import type { INestApplication } from '@nestjs/common';
 import { DocumentBuilder, SwaggerModule, type OpenAPIObject } from '@nestjs/swagger';
+import { declareExports } from '../exports/declare-exports';
 import { scopeMeanings, scopeOfMethod, type Scope } from '../security/scope';
 import { problemTable } from './problem-table';
 
@@ -15,7 +16,8 @@ injury looks small and is a surgical emergency.
 
 Every error is a problem document (RFC 9457) whose \`type\` leads to its explanation. Single records carry an ETag;
 changes to them need it as If-Match. POST requests that create may be repeated safely with an Idempotency-Key.
-Lists are followed by \`next\`, which is also in the Link header. Days are days at the vehicle's depot.
+Lists are followed by \`next\`, which is also in the Link header; a list is given whole, in one consistent state, to
+whoever accepts \`text/csv\` (RFC 4180) or \`application/x-ndjson\` instead of JSON, with the same filters. Days are days at the vehicle's depot.
 
 Callers sign in with an API key, or as an OAuth 2 client that gets access tokens at \`/v1/oauth/token\` (RFC 6749,
 section 4.4); both are sent as \`Authorization: Bearer\`. Requests are counted by key or client, over all processes;
@@ -58,6 +60,7 @@ export function buildContract(app: INestApplication): OpenAPIObject {
   document.components.responses = { Problem: problemResponse };
   document.paths = Object.fromEntries(Object.entries(document.paths).sort());
   document.tags = tagsOf(document);
+  declareExports(document);
   for (const item of Object.values(document.paths)) {
     for (const method of METHODS) {
       const operation = item[method] as Json | undefined;

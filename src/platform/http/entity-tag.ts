@@ -31,7 +31,7 @@ export class EntityTagInterceptor implements NestInterceptor {
         if (!isRevised(body)) return body;
         const tag = tagOf(body.revision);
         void reply.header('ETag', tag);
-        if (request.method !== 'GET' || !listed(request.headers['if-none-match'], tag)) return body;
+        if (request.method !== 'GET' || !isTagListed(request.headers['if-none-match'], tag)) return body;
         void reply.status(304);
         return undefined;
       }),
@@ -39,7 +39,8 @@ export class EntityTagInterceptor implements NestInterceptor {
   }
 }
 
-function listed(header: string | undefined, tag: string): boolean {
+/** Whether If-None-Match names the tag (RFC 9110, section 13.1.2). */
+export function isTagListed(header: string | undefined, tag: string): boolean {
   if (header === undefined) return false;
   return header.split(',').some((candidate) => {
     const value = candidate.trim();

@@ -6,6 +6,7 @@ import { isConnectionError, sqlStateOf } from '../database/connection-errors';
 import { CodedError, bodyError, type FieldError } from '../errors/coded-error';
 import type { ErrorCode } from '../errors/error-codes';
 import { allowedMethodsOf } from './route-list';
+import { shownPath } from './shown-path';
 import { problemTable } from './problem-table';
 
 /** RFC 9457 problem details. */
@@ -68,8 +69,7 @@ export class ProblemFilter implements ExceptionFilter {
 
 // As a URI reference whatever was sent; a query may carry a search text, which is nobody else's business.
 function pathOf(url: string): string {
-  const [path = ''] = url.split('?');
-  return path.replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
+  return shownPath(url).replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
 }
 
 const CODE_BY_STATUS: Record<number, ErrorCode> = {
@@ -97,7 +97,7 @@ function toCodedError(exception: unknown, request: FastifyRequest): CodedError {
     const allowed = allowedMethodsOf(request);
     return allowed.length > 0
       ? new CodedError('method-not-allowed', `${request.method} is not possible here.`)
-      : new CodedError('not-found', `There is nothing at ${request.url.split('?')[0] ?? ''}.`);
+      : new CodedError('not-found', `There is nothing at ${shownPath(request.url)}.`);
   }
   const code = status === undefined ? undefined : CODE_BY_STATUS[status];
   if (code !== undefined) return new CodedError(code, (exception as Error).message);

@@ -35,10 +35,11 @@ export class RequestAllowance {
   private readonly requests: Quota;
   private readonly tokens: Quota;
   private readonly signIns: Quota;
+  private readonly calendarReads: Quota;
 
   constructor(
     private readonly counters: RequestCounters,
-    @Inject(CONFIG) { requestsPerMinute, tokensPerMinute, signInsPerMinute }: Config,
+    @Inject(CONFIG) { requestsPerMinute, tokensPerMinute, signInsPerMinute, calendarReadsPerMinute }: Config,
   ) {
     this.requests = {
       policy: 'minute',
@@ -53,7 +54,12 @@ export class RequestAllowance {
     this.signIns = {
       policy: 'sign-ins',
       perMinute: signInsPerMinute,
-      refusal: `Your address may ask for tokens ${signInsPerMinute} times a minute.`,
+      refusal: `Your address may ask for tokens and calendars ${signInsPerMinute} times a minute.`,
+    };
+    this.calendarReads = {
+      policy: 'calendar',
+      perMinute: calendarReadsPerMinute,
+      refusal: `A calendar may be read ${calendarReadsPerMinute} times a minute.`,
     };
   }
 
@@ -63,7 +69,7 @@ export class RequestAllowance {
     return this.take(principal.actorId ?? principal.organisationId, this.requests, reply);
   }
 
-  /** An attempt to sign in, before anybody looks at it. @throws CodedError `too-many-requests` */
+  /** An attempt to sign in, or to open a calendar by its address, before anybody looks at it. @throws CodedError `too-many-requests` */
   takeSignIn(address: string, reply: FastifyReply): Promise<void> {
     return this.take(`sign-in ${networkOf(address)}`, this.signIns, reply);
   }
@@ -71,6 +77,11 @@ export class RequestAllowance {
   /** A token for a client that has shown its secret. @throws CodedError `too-many-requests` */
   takeToken(clientId: string, reply: FastifyReply): Promise<void> {
     return this.take(`token ${clientId}`, this.tokens, reply);
+  }
+
+  /** A reading of a calendar by whoever knows its address. @throws CodedError `too-many-requests` */
+  takeCalendarRead(feedId: string, reply: FastifyReply): Promise<void> {
+    return this.take(`calendar ${feedId}`, this.calendarReads, reply);
   }
 
   private async take(key: string, quota: Quota, reply: FastifyReply): Promise<void> {

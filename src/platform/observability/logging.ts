@@ -1,5 +1,6 @@
 import type { LoggerService } from '@nestjs/common';
 import type { FastifyInstance } from 'fastify';
+import { shownPath } from '../http/shown-path';
 import pino, { type DestinationStream, type Logger, type LoggerOptions } from 'pino';
 
 export const LOGGER = Symbol('logger');
@@ -39,7 +40,7 @@ export function logResponses(fastify: FastifyInstance, logger: Logger): void {
           requestId: request.id,
           method: request.method,
           // a query may carry a cursor or a search text, not what a log is for
-          path: request.url.split('?')[0],
+          path: shownPath(request.url),
           status: reply.statusCode,
           durationMs: Math.round(reply.elapsedTime * 10) / 10,
         },

@@ -20,6 +20,9 @@ export const Allow = (roles: readonly Role[], scope?: Scope): MethodDecorator & 
     ...(scope === undefined ? [] : [SetMetadata(NEEDED_SCOPE, scope), ApiExtension('x-needed-scope', scope)]),
   );
 
-/** Opens an operation to callers without a key: health, the contract, signing in; never data of an organisation. */
+/**
+ * Opens an operation to callers without a key: health, the contract, signing in; never data of an organisation, unless
+ * the address itself is the secret.
+ */
 export const Public = (): MethodDecorator & ClassDecorator =>
   applyDecorators(SetMetadata(PUBLIC, true), ApiExtension('x-public', true));

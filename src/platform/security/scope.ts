@@ -8,7 +8,7 @@ export type Scope = (typeof scopes)[number];
 export const scopeMeanings: Readonly<Record<Scope, string>> = {
   read: 'Reads records, and calculates without storing anything.',
   write: 'Adds and changes records.',
-  'manage-access': 'Makes, rotates and revokes API keys and OAuth clients.',
+  'manage-access': 'Makes, rotates and revokes API keys, OAuth clients and addresses of calendars.',
 };
 
 /** All that a role has; a client can be given less, and a token can ask for less again. */

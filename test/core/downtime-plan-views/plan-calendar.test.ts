@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import ICAL from 'ical.js';
 import { planCalendar } from '../../../src/modules/downtime-plans/plan-calendar';
 import type { ListedVisit } from '../../../src/modules/downtime-plans/plan-views';
+import { octetLinesOf } from '../../support/octet-lines';
 import { itemOf, visitOf } from './listed-visits';
 
 const ROOT = join(__dirname, '../../..');
@@ -14,21 +15,6 @@ const eventsOf = (text: string) =>
   read(text)
     .getAllSubcomponents('vevent')
     .map((component) => new ICAL.Event(component));
-
-/** Physical lines as bytes; throws where a line does not end with CR and LF. */
-function octetLinesOf(text: string): Buffer[] {
-  const bytes = Buffer.from(text);
-  const lines: Buffer[] = [];
-  let start = 0;
-  bytes.forEach((byte, at) => {
-    if (byte !== 0x0a) return;
-    if (bytes[at - 1] !== 0x0d) throw new Error(`a line feed alone at ${at}`);
-    lines.push(bytes.subarray(start, at - 1));
-    start = at + 1;
-  });
-  if (start !== bytes.length) throw new Error('the last line has no end');
-  return lines;
-}
 
 test('a visit is an event of whole days that ends before the day after its last', () => {
   const text = write([visitOf(1, { on: '2026-08-30', untilOn: '2026-08-31' })]);

@@ -67,8 +67,8 @@ test.each([
   expect(records[1]!.title).toBe('Fluid change');
 });
 
-// what a spreadsheet takes for a formula is not in the RFC; common practice, no published source
-test.each(['=1+1', '+1', '-1', '@sum', '\t=1', '\r=1', '=HYPERLINK("x","y")'])(
+// what a spreadsheet takes for a formula is not in the RFC: OWASP, "CSV Injection"; a plain negative number is none
+test.each(['=1+1', '+1', '-1+1', '@sum', '\t=1', '\r=1', '=HYPERLINK("x","y")'])(
   '%j is no formula to a spreadsheet',
   (words) => {
     const [record] = read(
