@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import { maxHeaderSize } from 'node:http';
 import accepts from '@fastify/accepts';
 import helmet from '@fastify/helmet';
 import { NestFactory } from '@nestjs/core';
@@ -47,8 +48,8 @@ export async function createApp(
       void reply.header('X-Request-Id', request.id);
       problems.answer(error, request, reply);
     },
-    // ids, cursors and search texts stay far below; longer ones are not worth matching
-    routerOptions: { maxParamLength: 200 },
+    // as long as an address can be: what is too long for an id is refused by name, like all that is none
+    routerOptions: { maxParamLength: maxHeaderSize },
   });
   const fastify = adapter.getInstance<FastifyInstance>();
   keepRouteList(fastify);

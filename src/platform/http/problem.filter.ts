@@ -73,7 +73,6 @@ function pathOf(url: string): string {
 }
 
 const CODE_BY_STATUS: Record<number, ErrorCode> = {
-  400: 'malformed-request',
   404: 'not-found',
   413: 'payload-too-large',
   415: 'unsupported-media-type',
@@ -99,8 +98,9 @@ function toCodedError(exception: unknown, request: FastifyRequest): CodedError {
       ? new CodedError('method-not-allowed', `${request.method} is not possible here.`)
       : new CodedError('not-found', `There is nothing at ${request.url.split('?')[0] ?? ''}.`);
   }
-  const code = status === undefined ? undefined : CODE_BY_STATUS[status];
-  if (code !== undefined) return new CodedError(code, (exception as Error).message);
+  // whatever else is refused before a handler runs is the request's fault, too
+  if (status !== undefined && status >= 400 && status < 500)
+    return new CodedError(CODE_BY_STATUS[status] ?? 'malformed-request', (exception as Error).message);
   return new CodedError('internal-error', 'The request failed for a reason that is not yours.');
 }
 
