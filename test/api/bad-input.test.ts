@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { guardedOperationsOf, readContract, type Operation } from '../support/contract-check';
 import {
   bodySchemaOf,
@@ -118,12 +119,15 @@ describe('bodies as a whole', () => {
     const before = await digest();
     const wrong: string[] = [];
     for (const { method, path } of writing) {
-      const answer = await send(test, method, addressOf(path, world.ids), {
-        key: world.keys.administrator,
-        headers: { 'if-match': '"r999"' },
-        body: text,
-      });
-      if (!isRefusal(answer)) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
+      const repeatable: Record<string, string> = { 'idempotency-key': randomUUID() };
+      for (const more of [{}, repeatable]) {
+        const answer = await send(test, method, addressOf(path, world.ids), {
+          key: world.keys.administrator,
+          headers: { 'if-match': '"r999"', ...more },
+          body: text,
+        });
+        if (!isRefusal(answer)) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
+      }
     }
     expect(wrong).toEqual([]);
     expect(await digest()).toEqual(before);
@@ -281,7 +285,16 @@ function badQueryValues(schema: Schema): string[] {
   const of = schema.items ?? schema;
   const bad: string[] = [];
   if (of.types.includes('integer'))
-    bad.push('x', '', '1.5', '0x10', '1e1', ' 1', String((of.minimum ?? 0) - 1), String((of.maximum ?? 0) + 1));
+    bad.push(
+      'x',
+      '',
+      '1.5',
+      '0x10',
+      '1e1',
+      ' 1',
+      String((of.minimum ?? 0) - 1),
+      String((of.maximum ?? 0) + 1),
+    );
   if (of.types.includes('boolean')) bad.push('yes', '1', '');
   if (of.format === 'uuid') bad.push('x', '');
   if (of.format === 'date') bad.push('2026-02-29', 'today');

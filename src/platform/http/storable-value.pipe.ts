@@ -26,6 +26,19 @@ export class StorableValuePipe implements PipeTransform {
   }
 }
 
+/**
+ * Refuses a bottomless nesting where a body is walked through without this pipe.
+ *
+ * @throws CodedError `validation-failed`
+ */
+export function refuseBottomless(body: unknown): void {
+  const reaches = (node: unknown, depth: number): boolean =>
+    typeof node === 'object' &&
+    node !== null &&
+    (depth > DEEPEST || Object.values(node).some((inside) => reaches(inside, depth + 1)));
+  if (reaches(body, 0)) throw bodyError('#', `The body ${TOO_DEEP.detail}.`, TOO_DEEP.remedy);
+}
+
 const isFields = (value: unknown): boolean =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 
