@@ -261,6 +261,16 @@ describe('every kind of problem', () => {
     expect([query.status, [...new Set(parametersOf(query))].sort()]).toEqual([422, ['fleetId', 'limit']]);
   });
 
+  it('an address of any length is told as far as the contract lets it be', async () => {
+    // RFC 3986, section 2.1: an escape has two digits
+    const { status, body } = await ask('GET', `/v1/nothing-at-all/${'%C3%A4'.repeat(2_000)}`);
+    expect([status, String(body.instance)]).toEqual([
+      404,
+      expect.stringMatching(/^\/v1\/nothing-at-all\/(%[0-9A-F]{2})*$/),
+    ]);
+    expect(String(body.instance).length).toBeGreaterThan(1_990);
+  });
+
   it('every kind is listed, an unknown one is not found', async () => {
     const { body } = await send(test, 'GET', '/problems');
     expect(body).toHaveLength(Object.keys(problemTable).length);

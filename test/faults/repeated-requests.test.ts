@@ -80,7 +80,7 @@ it('a connection that is cut after the booking was made: the same request is tol
 
 it('a process that is killed with the request in its hands: the same request makes the booking or is told of it', async () => {
   for (const [hour, patience] of [0, 5, 20, 60].entries()) {
-    const [key, body] = [randomUUID(), bookingOf(2, 2 * hour)];
+    const [key, body] = [randomUUID(), bookingOf(2, 10 + 2 * hour)];
     const before = await bookingsOf(2);
     const broken = two
       .send<Booking>(0, 'POST', '/v1/bookings', body, { 'idempotency-key': key })

@@ -69,8 +69,13 @@ export class ProblemFilter implements ExceptionFilter {
 // As a URI reference whatever was sent; a query may carry a search text, which is nobody else's business.
 function pathOf(url: string): string {
   const [path = ''] = url.split('?');
-  return path.replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
+  const reference = path.replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
+  // an address can be as long as all headers; what is cut is not cut within %XX
+  return reference.slice(0, LONGEST_INSTANCE).replace(/%[\dA-Fa-f]?$/, '');
 }
+
+// as the contract says
+const LONGEST_INSTANCE = 2_000;
 
 const CODE_BY_STATUS: Record<number, ErrorCode> = {
   404: 'not-found',

@@ -38,7 +38,7 @@ const HOSTILE_IDS = [
   '%F0%9F%94%A7',
   '0',
   'null',
-  'a'.repeat(500),
+  'a'.repeat(5_000),
   '%25',
   '*',
 ];
