@@ -14,7 +14,7 @@ jest.setTimeout(soakOr(1_800_000, 600_000));
 
 const VEHICLES = soakOr(5_000, 600);
 /** So few that the example has to wait for the next minute. */
-const REQUESTS_PER_MINUTE = 30;
+const REQUESTS_PER_MINUTE = 40;
 const EXAMPLE = join(process.cwd(), 'examples/integration');
 
 interface Told {

@@ -18,7 +18,7 @@ export interface Operation {
 
 interface ResponseObject {
   $ref?: string;
-  headers?: Record<string, { schema: Record<string, unknown> }>;
+  headers?: Record<string, { required?: boolean; schema: Record<string, unknown> }>;
   content?: Record<string, { schema: Record<string, unknown> }>;
 }
 
@@ -63,8 +63,8 @@ export class ContractCheck {
     addFormats(this.ajv);
     const { components, paths } = structuredClone(this.contract);
     // a member that the contract does not name would be news to every caller, so the tests do not let it pass
-    for (const [name, schema] of Object.entries(components.schemas)) {
-      if (name !== 'Problem' && schema.properties !== undefined) schema.additionalProperties ??= false;
+    for (const schema of Object.values(components.schemas)) {
+      if (schema.properties !== undefined) schema.additionalProperties ??= false;
     }
     this.ajv.addSchema({ $id: 'contract', components, paths });
     fastify.addHook('onSend', (request, reply, payload, done) => {
@@ -116,8 +116,11 @@ export class ContractCheck {
     }
     const { components } = this.contract;
     const described = response.$ref === undefined ? response : components.responses?.Problem;
-    for (const [header, { schema }] of Object.entries(described?.headers ?? {}))
-      this.checkHeader(`${name} ${header}`, schema, headers[header.toLowerCase()]);
+    for (const [header, { required, schema }] of Object.entries(described?.headers ?? {})) {
+      const value = headers[header.toLowerCase()];
+      if (value !== undefined) this.checkHeader(`${name} ${header}`, schema, value);
+      else if (required === true) this.breaches.add(`${name} ${header}: is missing`);
+    }
     if (response.$ref !== undefined) {
       if (media !== 'application/problem+json') this.breaches.add(`${name}: sent as ${media}`);
       this.validate(name, 'contract#/components/schemas/Problem', payload);
@@ -146,7 +149,6 @@ export class ContractCheck {
 
   /** A header is a text on the way, whatever its schema makes of it. */
   private checkHeader(name: string, schema: Record<string, unknown>, value: unknown): void {
-    if (value === undefined) return;
     const text = typeof value === 'number' ? value.toString() : value;
     const read = schema.type === 'integer' ? Number(text) : text;
     if (!this.ajv.validate(schema, read)) this.breaches.add(`${name}: ${this.ajv.errorsText()}`);
