@@ -112,6 +112,7 @@ describe('bodies as a whole', () => {
     '"text"',
     '12',
     '{"__proto__":{"role":"administrator"}}',
+    '{"toString":"x"}',
     '\u0000',
     NESTED,
     NAMED,

@@ -11,6 +11,7 @@ import type { ErrorCode } from '../../src/platform/errors/error-codes';
 import { problemTable } from '../../src/platform/http/problem-table';
 import { parseApiKey } from '../../src/platform/security/api-key-token';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
+import { startWork } from '../../src/work';
 import { addKey, asOwner } from '../support/api-client';
 import { CuttableProxy } from '../support/cuttable-proxy';
 import { UUID } from '../support/organisation-digest';
@@ -379,6 +380,20 @@ describe('without its database', () => {
         expect([url, (await get(url)).status]).toEqual([url, 200]);
       }
       expect(await countFleets('Not stored')).toBe(0);
+    });
+  });
+});
+
+describe('background work that begins while the database is away', () => {
+  it('waits for it, and the process stays', async () => {
+    await withoutDatabase(async ({ app }, proxy) => {
+      proxy.cut();
+      let hasBegun = false;
+      const beginning = startWork(app).then(() => (hasBegun = true));
+      await sleep(200);
+      expect(hasBegun).toBe(false);
+      proxy.restore();
+      await beginning;
     });
   });
 });

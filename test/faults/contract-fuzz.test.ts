@@ -31,7 +31,7 @@ it(`${CAMPAIGNS * A_WORLD} requests made of the contract: every answer is one th
   const succeeded = new Set<string>();
   const before = await organisationDigest(test, theirs.organisation.organisationId);
   const findings: string[] = [];
-  for (let campaign = 0; campaign < CAMPAIGNS; campaign++) {
+  for (let campaign = 0; campaign < CAMPAIGNS && findings.length < 10; campaign++) {
     const mine = await buildWorld(test, `Tarn Valley Patient Transport ${campaign}`);
     const report = await new FuzzCampaign(test, mine, theirs).run({
       seed: SEED + campaign,
@@ -43,7 +43,7 @@ it(`${CAMPAIGNS * A_WORLD} requests made of the contract: every answer is one th
     for (const id of report.succeeded) succeeded.add(id);
   }
   console.log(JSON.stringify({ statuses, succeeded: succeeded.size }));
-  expect(findings.slice(0, 40).join('\n\n')).toBe('');
+  expect(findings.join('\n\n')).toBe('');
   expect(await organisationDigest(test, theirs.organisation.organisationId)).toEqual(before);
   // a fuzz that is refused at the door would find nothing
   expect(succeeded.size).toBeGreaterThan(operationsOf(readContract()).length * 0.8);

@@ -144,6 +144,8 @@ export class TwoApiProcesses {
   /** A statement as the owner of the database, inside the organisation. */
   async sql<Row>(text: string, parameters: unknown[] = []): Promise<Row[]> {
     const client = new Client({ connectionString: this.postgres.url() });
+    // the statement that finds the connection broken says so as well
+    client.on('error', () => undefined);
     await client.connect();
     try {
       await client.query(`SELECT set_config('app.organisation_id', $1, false)`, [
