@@ -2,9 +2,9 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { SeededRandom } from '../../src/core/shared/seeded-random';
 import type { ChangeDto, ChangePageDto } from '../../src/modules/changes/dto/change.dto';
 import type { ImportDto } from '../../src/modules/imports/dto/import.dto';
+import { CountingWriter, WorkingDesk } from '../support/acknowledged-work';
 import { faultsOfDiary, type SeenBooking } from '../support/diary-check';
 import { ImportClient } from '../support/import-client';
-import { InsistentCaller } from '../support/insistent-caller';
 import { soakOr } from '../support/soak';
 import { TwoApiProcesses } from '../support/two-api-processes';
 import { WebhookReceiver, consenting, signaturesBy } from '../support/webhook-receiver';
@@ -21,7 +21,6 @@ const FILES = soakOr(6, 1);
 const LINES = soakOr(2_000, 700);
 const DESKS = 4;
 const WRITERS = 4;
-const QUARTER_MS = 15 * 60_000;
 const SEED = 31;
 /** Far above what is expected; after that, what is missing is told and not waited for. */
 const PATIENCE_MS = soakOr(1_800_000, 240_000);
@@ -51,88 +50,6 @@ afterAll(async () => {
 // ---- what goes on while processes are killed
 
 let over = false;
-
-class Desk {
-  readonly promised = new Set<string>();
-  readonly cancelled = new Set<string>();
-  readonly caller: InsistentCaller;
-  private readonly random: SeededRandom;
-  private readonly mine: { id: string; revision: number }[] = [];
-
-  constructor(number: number) {
-    this.random = new SeededRandom(SEED + 1_000 + number);
-    this.caller = new InsistentCaller(two, number);
-  }
-
-  async work(): Promise<void> {
-    while (!over) {
-      if (this.mine.length > 3 && this.random.next() < 0.4) await this.cancel();
-      else await this.book();
-    }
-  }
-
-  private pick<Value>(list: readonly Value[]): Value {
-    return list[this.random.integer(0, list.length - 1)] as Value;
-  }
-
-  private async book(): Promise<void> {
-    const tomorrow = (Math.floor(Date.now() / 86_400_000) + 1) * 86_400_000;
-    const { status, body } = await this.caller.post<{ id: string; revision: number }>('/v1/bookings', {
-      vehicleId: this.pick(world.vehicleIds.slice(WRITERS)),
-      workshopId: world.workshopId,
-      startsAt: new Date(tomorrow + this.random.integer(0, 4 * 96) * QUARTER_MS).toISOString(),
-      dueItemKeys: [],
-      extraWork: [{ title: 'Look it over', minutes: this.pick([30, 60, 240]) }],
-    });
-    if (status !== 201 && status !== 409)
-      throw new Error(`booking answered ${status} ${JSON.stringify(body)}`);
-    if (status !== 201) return;
-    this.mine.push(body);
-    this.promised.add(body.id);
-  }
-
-  private async cancel(): Promise<void> {
-    const [booking] = this.mine.splice(this.random.integer(0, this.mine.length - 1), 1);
-    if (booking === undefined) return;
-    this.promised.delete(booking.id);
-    const { id, revision } = booking;
-    const reason = { reason: 'another day' };
-    const ifMatch = { 'if-match': `"r${revision}"` };
-    const { status, body } = await this.caller.post(`/v1/bookings/${id}/cancellation`, reason, ifMatch);
-    // with its key, a repetition is answered as the first time, and never that somebody else was faster
-    if (status !== 200) throw new Error(`cancellation answered ${status} ${JSON.stringify(body)}`);
-    this.cancelled.add(id);
-  }
-}
-
-/** Counts upwards in the fleet number of a vehicle; `acknowledged` is how far it was told to have come. */
-class Writer {
-  acknowledged = 0;
-  readonly caller: InsistentCaller;
-
-  constructor(
-    readonly vehicleId: string,
-    number: number,
-  ) {
-    this.caller = new InsistentCaller(two, number);
-  }
-
-  async work(): Promise<void> {
-    const path = `/v1/vehicles/${this.vehicleId}`;
-    for (let value = 1; !over; value++) {
-      for (let done = false; !done;) {
-        const { body } = await this.caller.get<{ revision: number; fleetNumber: string | null }>(path);
-        const ifMatch = { 'if-match': `"r${body.revision}"` };
-        // what broke off before may have been committed
-        done = body.fleetNumber === String(value);
-        if (!done)
-          done = (await this.caller.patch(path, { fleetNumber: String(value) }, ifMatch)).status === 200;
-      }
-      this.acknowledged = value;
-      await sleep(50);
-    }
-  }
-}
 
 interface Line {
   externalKey: string;
@@ -223,8 +140,8 @@ async function killAtRandom(): Promise<Record<string, number>> {
 
 // ---- what has to be true afterwards
 
-const desks: Desk[] = [];
-const writers: Writer[] = [];
+const desks: WorkingDesk[] = [];
+const writers: CountingWriter[] = [];
 let imports: ImportDto[] = [];
 
 it(`${KILLS} times a process or the database server is killed, and all that was begun comes to an end`, async () => {
@@ -233,10 +150,15 @@ it(`${KILLS} times a process or the database server is killed, and all that was 
     if (message.event.type === 'webhook.consent') return consenting(message);
     return ([{ status: 500 }, 'cut-before', 'cut-within'] as const)[random.integer(0, 8)] ?? { status: 204 };
   };
-  desks.push(...Array.from({ length: DESKS }, (_, number) => new Desk(number)));
-  writers.push(...world.vehicleIds.slice(0, WRITERS).map((id, number) => new Writer(id, number)));
+  const isOver = (): boolean => over;
+  const [changed, booked] = [world.vehicleIds.slice(0, WRITERS), world.vehicleIds.slice(WRITERS)];
+  for (let number = 0; number < DESKS; number++)
+    desks.push(new WorkingDesk(two, world.workshopId, booked, number));
+  writers.push(...changed.map((vehicleId, number) => new CountingWriter(two, vehicleId, number)));
   const importing = importAll();
-  const working = Promise.all([...desks, ...writers].map((each) => each.work()).concat(keepHurrying()));
+  const working = Promise.all(
+    [...desks, ...writers].map((each) => each.workUntil(isOver)).concat(keepHurrying()),
+  );
   const killed = await Promise.race([killAtRandom(), working.then(() => ({}))]);
   over = true;
   await working;

@@ -7,7 +7,18 @@ import { faultsOf, placedIn } from '../spoilt-bodies';
 import { validBodies } from '../valid-bodies';
 import type { World } from '../world';
 import type { Dice } from './dice';
-import { BEYOND_ALL_BOUNDS, HOSTILE_BODIES, HOSTILE_VALUES, drawnValue } from './drawn-values';
+import { drawnValue } from './drawn-values';
+import {
+  ACCEPTED,
+  BEYOND_ALL_BOUNDS,
+  HOSTILE_ACCEPTS,
+  HOSTILE_BODIES,
+  HOSTILE_IDS,
+  HOSTILE_KEYS,
+  HOSTILE_TAGS,
+  HOSTILE_TYPES,
+  HOSTILE_VALUES,
+} from './hostile-values';
 import type { KnownIds } from './known-ids';
 
 export interface NamedOperation {
@@ -29,52 +40,6 @@ export interface FuzzRequest extends NamedOperation {
   spoilt: (string | number)[] | null;
 }
 
-const HOSTILE_IDS = [
-  'x',
-  '%00',
-  '%c3%28',
-  '..%2f..',
-  "'%20OR%201=1",
-  '%F0%9F%94%A7',
-  '0',
-  'null',
-  'a'.repeat(5_000),
-  '%25',
-  '*',
-];
-const HOSTILE_TYPES = [
-  'text/plain',
-  'application/xml',
-  'application/json; charset=utf-16',
-  'multipart/form-data; boundary=x',
-  'application/octet-stream',
-  'json',
-  'application/json;',
-  'text/csv',
-];
-const HOSTILE_TAGS = [
-  'r1',
-  'W/"r1"',
-  '*',
-  '"r0"',
-  '"r-1"',
-  '"r99999999999999999999"',
-  '""',
-  '"r1", "r2"',
-  '"r1',
-  'null',
-  '"r1e3"',
-  '\u00e9',
-];
-const HOSTILE_KEYS = ['short', 'a'.repeat(201), 'with a space', 'schl\u00fcssel', '"', '', '"quoted-key'];
-const ACCEPTED = [
-  'application/json',
-  '*/*',
-  'application/*;q=0.5',
-  'application/json, text/csv;q=0.1',
-  'application/problem+json',
-];
-const HOSTILE_ACCEPTS = ['text/html', 'application/json;q=0', 'image/svg+xml', 'garbage', ';;;q=x', ','];
 const CSV_COLUMNS = [
   'vehicleKey',
   'readAt',
