@@ -13,6 +13,7 @@ import { CodedError } from './platform/errors/coded-error';
 import { closeIdleConnections } from './platform/http/close-idle-connections';
 import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
+import { readFilesAt } from './platform/http/file-body';
 import { readFormsAt } from './platform/http/form-body';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
@@ -73,8 +74,7 @@ export async function createApp(
     fastify.getDefaultJsonParser('error', 'error'),
   );
   readFormsAt(app, '/v1/oauth/token');
-  // files are taken in as they arrive, never held as a whole
-  fastify.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload));
+  readFilesAt(fastify, '/v1/imports', 'text/csv');
   fastify.addHook('onRequest', (request, reply, done) => {
     void reply.header('X-Request-Id', request.id);
     const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;

@@ -135,6 +135,21 @@ describe('bodies as a whole', () => {
   });
 });
 
+it.each(['text/csv', 'application/x-www-form-urlencoded', 'text/plain', 'application/xml'])(
+  'a body of the type %s is refused with 415 wherever JSON is taken',
+  async (type) => {
+    const wrong: string[] = [];
+    for (const { method, path } of writing) {
+      const headers = { 'if-match': '"r999"', 'content-type': type };
+      const asked = { key: world.keys.administrator, headers, body: '{}' };
+      const { status, body } = await send(test, method, addressOf(path, world.ids), asked);
+      if (status !== 415 || body.type !== '/problems/unsupported-media-type')
+        wrong.push(`${method} ${path}: ${status}`);
+    }
+    expect(wrong).toEqual([]);
+  },
+);
+
 describe('parameters', () => {
   const idOf = (name: string): string => world.ids[name] ?? '';
 

@@ -36,7 +36,7 @@ export interface FuzzRequest extends NamedOperation {
   body: string | undefined;
   /** what makes this a request that nobody may be told to have succeeded, or null */
   excluded: string | null;
-  /** the one place of a body that was spoilt */
+  /** the one place of a body that was spoilt, where the refusal has to name it */
   spoilt: (string | number)[] | null;
 }
 
@@ -85,7 +85,10 @@ export class FuzzRequests {
     this.idempotencyKey(dice, operation, headers, excluded);
     const query = this.query(dice, operation, excluded);
     const url = query === '' ? address : `${address}?${query}`;
-    return { ...named, who, ids, url, headers, body: text, excluded: excluded[0] ?? null, spoilt };
+    // elsewhere, what a body refers to may belong to something else, which is told first
+    const isOwn = names.every((name) => ids[name] === this.mine.ids[name]);
+    const request = { ...named, who, ids, url, headers, body: text, excluded: excluded[0] ?? null };
+    return { ...request, spoilt: isOwn ? spoilt : null };
   }
 
   private signIn(dice: Dice, operation: Operation, headers: Record<string, string>): string {
@@ -220,16 +223,16 @@ export class FuzzRequests {
     if (dice.percent(4)) return { text: dice.pick(HOSTILE_BODIES), spoilt: null };
     const schema = bodySchemaOf(this.contract, operation);
     if (schema === null) throw new Error(`what does ${operation.operationId} take?`);
-    const body = dice.percent(50)
-      ? drawnValue(schema, '', dice, this.known)
-      : this.acceptedBody(dice, operation);
+    const isDrawn = dice.percent(50);
+    const body = isDrawn ? drawnValue(schema, '', dice, this.known) : this.acceptedBody(dice, operation);
     if (dice.percent(55)) return { text: JSON.stringify(body), spoilt: null };
     const place = dice.pick(this.placesOf(operation, schema));
     const faults = faultsOf(body, place);
     if (faults.length > 0 && dice.percent(40)) {
       const { what, text } = dice.pick(faults);
       excluded.push(`${place.path.join('/')}: ${what}`);
-      return { text, spoilt: what === 'an unknown field' ? [...place.path, 'notAField'] : place.path };
+      // what is drawn may have other faults, which are told first
+      return { text, spoilt: isDrawn ? null : place.path };
     }
     if (dice.percent(10)) {
       const other =
@@ -243,7 +246,7 @@ export class FuzzRequests {
       `"${BEYOND_ALL_BOUNDS}"`,
       '1e400',
     );
-    return { text, spoilt: place.path };
+    return { text, spoilt: null };
   }
 
   /** A body that the operation takes, with a key that nobody has used. */

@@ -140,7 +140,6 @@ export const HOSTILE_KEYS: readonly string[] = [
   'schl\u00fcssel',
   '"',
   '',
-  '"quoted-key',
 ];
 export const ACCEPTED: readonly string[] = [
   'application/json',
