@@ -75,6 +75,8 @@ export async function createApp(
   );
   readFormsAt(app, '/v1/oauth/token');
   readFilesAt(fastify, '/v1/imports', 'text/csv');
+  // Fastify reads plain text as well, which nothing here takes
+  fastify.removeContentTypeParser('text/plain');
   fastify.addHook('onRequest', (request, reply, done) => {
     void reply.header('X-Request-Id', request.id);
     const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;
