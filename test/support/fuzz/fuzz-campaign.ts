@@ -145,8 +145,10 @@ export class FuzzCampaign {
     if (errors.length === 0) yield `${status} for input names no field`;
     const { spoilt, excluded } = request;
     if (spoilt === null || excluded === null || !excluded.startsWith(`${spoilt.join('/')}:`)) return;
-    const aboutTheBody = errors.filter(({ pointer }) => pointer !== undefined);
-    // what is wrong with a parameter is told first, and alone
+    // what is wrong with a parameter, and a record that is gone by now, is told first, and alone
+    const aboutTheBody = errors.filter(
+      ({ pointer }) => pointer !== undefined && !isReference(request.body ?? '', pointer),
+    );
     if (aboutTheBody.length > 0 && !aboutTheBody.some(({ pointer = '' }) => isAbout(pointer, spoilt)))
       yield `names ${aboutTheBody.map(({ pointer }) => pointer).join(' ')}, not ${pointerOf(spoilt)}`;
   }
@@ -172,6 +174,14 @@ export class FuzzCampaign {
 }
 
 const isSaid = (text: string | undefined): boolean => text !== undefined && text.length > 3;
+
+/** Whether a pointer is to the id of another record. */
+function isReference(body: string, pointer: string): boolean {
+  const inside = (node: unknown, name: string): unknown =>
+    (node as Record<string, unknown> | undefined)?.[name];
+  const value = pointer.split('/').slice(1).reduce(inside, JSON.parse(body));
+  return typeof value === 'string' && value.match(UUID) !== null;
+}
 
 /** Whether a pointer is to a place, into it, or to what it is directly in. */
 function isAbout(pointer: string, path: readonly (string | number)[]): boolean {
