@@ -2,7 +2,16 @@ import js from '@eslint/js';
 import tseslint from 'typescript-eslint';
 
 export default tseslint.config(
-  { ignores: ['dist', 'node_modules', 'coverage', '.data', 'test/architecture/fixtures'] },
+  {
+    ignores: [
+      'dist',
+      'node_modules',
+      'coverage',
+      '.data',
+      'test/architecture/fixtures',
+      'examples/integration/generated',
+    ],
+  },
   js.configs.recommended,
   {
     files: ['**/*.ts'],

@@ -1,4 +1,5 @@
 import { randomUUID } from 'node:crypto';
+import { maxHeaderSize } from 'node:http';
 import accepts from '@fastify/accepts';
 import helmet from '@fastify/helmet';
 import { NestFactory } from '@nestjs/core';
@@ -13,6 +14,7 @@ import { ExportListsInterceptor } from './platform/exports/export-lists.intercep
 import { closeIdleConnections } from './platform/http/close-idle-connections';
 import { serveContract } from './platform/http/contract-pages';
 import { EntityTagInterceptor } from './platform/http/entity-tag';
+import { readFilesAt } from './platform/http/file-body';
 import { readFormsAt } from './platform/http/form-body';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
@@ -49,8 +51,8 @@ export async function createApp(
       void reply.header('X-Request-Id', request.id);
       problems.answer(error, request, reply);
     },
-    // ids, cursors and search texts stay far below; longer ones are not worth matching
-    routerOptions: { maxParamLength: 200 },
+    // as long as an address can be: what is too long for an id is refused by name, like all that is none
+    routerOptions: { maxParamLength: maxHeaderSize },
   });
   const fastify = adapter.getInstance<FastifyInstance>();
   keepRouteList(fastify);
@@ -74,8 +76,9 @@ export async function createApp(
     fastify.getDefaultJsonParser('error', 'error'),
   );
   readFormsAt(app, '/v1/oauth/token');
-  // files are taken in as they arrive, never held as a whole
-  fastify.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload));
+  readFilesAt(fastify, '/v1/imports', 'text/csv');
+  // Fastify reads plain text as well, which nothing here takes
+  fastify.removeContentTypeParser('text/plain');
   fastify.addHook('onRequest', (request, reply, done) => {
     void reply.header('X-Request-Id', request.id);
     const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;

@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { guardedOperationsOf, readContract, type Operation } from '../support/contract-check';
 import {
   bodySchemaOf,
@@ -111,6 +112,7 @@ describe('bodies as a whole', () => {
     '"text"',
     '12',
     '{"__proto__":{"role":"administrator"}}',
+    '{"toString":"x"}',
     '\u0000',
     NESTED,
     NAMED,
@@ -118,17 +120,35 @@ describe('bodies as a whole', () => {
     const before = await digest();
     const wrong: string[] = [];
     for (const { method, path } of writing) {
-      const answer = await send(test, method, addressOf(path, world.ids), {
-        key: world.keys.administrator,
-        headers: { 'if-match': '"r999"' },
-        body: text,
-      });
-      if (!isRefusal(answer)) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
+      const repeatable: Record<string, string> = { 'idempotency-key': randomUUID() };
+      for (const more of [{}, repeatable]) {
+        const answer = await send(test, method, addressOf(path, world.ids), {
+          key: world.keys.administrator,
+          headers: { 'if-match': '"r999"', ...more },
+          body: text,
+        });
+        if (!isRefusal(answer)) wrong.push(`${method} ${path}: ${answer.status} ${answer.text}`);
+      }
     }
     expect(wrong).toEqual([]);
     expect(await digest()).toEqual(before);
   });
 });
+
+it.each(['text/csv', 'application/x-www-form-urlencoded', 'text/plain', 'application/xml'])(
+  'a body of the type %s is refused with 415 wherever JSON is taken',
+  async (type) => {
+    const wrong: string[] = [];
+    for (const { method, path } of writing) {
+      const headers = { 'if-match': '"r999"', 'content-type': type };
+      const asked = { key: world.keys.administrator, headers, body: '{}' };
+      const { status, body } = await send(test, method, addressOf(path, world.ids), asked);
+      if (status !== 415 || body.type !== '/problems/unsupported-media-type')
+        wrong.push(`${method} ${path}: ${status}`);
+    }
+    expect(wrong).toEqual([]);
+  },
+);
 
 describe('parameters', () => {
   const idOf = (name: string): string => world.ids[name] ?? '';
@@ -143,6 +163,7 @@ describe('parameters', () => {
           'x',
           '00000000-0000-0000-0000-00000000000g',
           `${idOf(name)}0`,
+          'a'.repeat(5_000),
           '%00',
           "'%20OR%201=1",
         ]) {
@@ -280,7 +301,16 @@ function badQueryValues(schema: Schema): string[] {
   const of = schema.items ?? schema;
   const bad: string[] = [];
   if (of.types.includes('integer'))
-    bad.push('x', '1.5', String((of.minimum ?? 0) - 1), String((of.maximum ?? 0) + 1));
+    bad.push(
+      'x',
+      '',
+      '1.5',
+      '0x10',
+      '1e1',
+      ' 1',
+      String((of.minimum ?? 0) - 1),
+      String((of.maximum ?? 0) + 1),
+    );
   if (of.types.includes('boolean')) bad.push('yes', '1', '');
   if (of.format === 'uuid') bad.push('x', '');
   if (of.format === 'date') bad.push('2026-02-29', 'today');

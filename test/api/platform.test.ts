@@ -11,10 +11,12 @@ import type { ErrorCode } from '../../src/platform/errors/error-codes';
 import { problemTable } from '../../src/platform/http/problem-table';
 import { parseApiKey } from '../../src/platform/security/api-key-token';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
+import { startWork } from '../../src/work';
 import { addKey, asOwner } from '../support/api-client';
 import { CuttableProxy } from '../support/cuttable-proxy';
 import { UUID } from '../support/organisation-digest';
-import { guardedOperationsOf, readContract } from '../support/contract-check';
+import { guardedOperationsOf, operationsOf, readContract } from '../support/contract-check';
+import { bodySchemaOf } from '../support/contract-schemas';
 import { tokenOf, type HeldClient } from '../support/oauth-client';
 import { send, type Message, type Sent } from '../support/send';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
@@ -260,6 +262,16 @@ describe('every kind of problem', () => {
     expect([query.status, [...new Set(parametersOf(query))].sort()]).toEqual([422, ['fleetId', 'limit']]);
   });
 
+  it('an address of any length is told as far as the contract lets it be', async () => {
+    // RFC 3986, section 2.1: an escape has two digits
+    const { status, body } = await ask('GET', `/v1/nothing-at-all/${'%C3%A4'.repeat(2_000)}`);
+    expect([status, String(body.instance)]).toEqual([
+      404,
+      expect.stringMatching(/^\/v1\/nothing-at-all\/(%[0-9A-F]{2})*$/),
+    ]);
+    expect(String(body.instance).length).toBeGreaterThan(1_990);
+  });
+
   it('every kind is listed, an unknown one is not found', async () => {
     const { body } = await send(test, 'GET', '/problems');
     expect(body).toHaveLength(Object.keys(problemTable).length);
@@ -372,6 +384,20 @@ describe('without its database', () => {
   });
 });
 
+describe('background work that begins while the database is away', () => {
+  it('waits for it, and the process stays', async () => {
+    await withoutDatabase(async ({ app }, proxy) => {
+      proxy.cut();
+      let hasBegun = false;
+      const beginning = startWork(app).then(() => (hasBegun = true));
+      await sleep(200);
+      expect(hasBegun).toBe(false);
+      proxy.restore();
+      await beginning;
+    });
+  });
+});
+
 describe('versions of a record', () => {
   it('a reader who has the record already is answered 304 (RFC 9110, 13.1.2)', async () => {
     const url = `/v1/fleets/${fleetId}`;
@@ -411,8 +437,10 @@ describe('versions of a record', () => {
 });
 
 describe('JSON merge patch', () => {
-  // RFC 7396, appendix A: the cases whose targets and patches are objects of two members, with fleetNumber for
-  // "a" and externalKey for "b"; an absent member of the result is null in a record
+  // RFC 7396, appendix A, has fifteen cases. Those whose targets and patches are objects of two members are here, with
+  // fleetNumber for "a" and externalKey for "b"; an absent member of the result is null in a record. Lists, patches that
+  // are no objects, and objects within objects follow; the three left over turn a member, or the whole target, from an
+  // array into something else or back, which no record can do.
   type Members = { a?: string | null; b?: string | null };
   const cases: [Members, Members, Members][] = [
     [{ a: 'b' }, { a: 'c' }, { a: 'c' }],
@@ -421,6 +449,8 @@ describe('JSON merge patch', () => {
     [{ a: 'b', b: 'c' }, { a: null }, { b: 'c' }],
     [{ a: 'b' }, {}, { a: 'b' }],
     [{}, { a: null }, {}],
+    // {"e":null} and {"a":1}
+    [{ a: null }, { b: 'c' }, { a: null, b: 'c' }],
   ];
   const record = ({ a, b }: Members): object => ({ fleetNumber: a, externalKey: b });
   let marks = 0;
@@ -456,6 +486,33 @@ describe('JSON merge patch', () => {
       expect(refused).toMatchObject({ status: 422, body: { errors: [{ pointer: '#' }] } });
     },
   );
+
+  it('a list replaces the list that was there: [{"b":"c"}] and [1]', async () => {
+    const hours = (weekday: number, from: string) => ({ weekday, windows: [{ from, until: '17:00' }] });
+    const before = {
+      name: 'Patched',
+      zone: 'Europe/London',
+      weeklyHours: [hours(1, '08:00'), hours(2, '08:00')],
+    };
+    const id = await added('/v1/workshops', before);
+    const headers = { 'if-match': '"r1"', 'content-type': 'application/merge-patch+json' };
+    const body = { weeklyHours: [hours(3, '09:00')] };
+    const patched = await ask('PATCH', `/v1/workshops/${id}`, { headers, body });
+    expect(patched).toMatchObject({ status: 200, body: { ...body, zone: before.zone } });
+  });
+
+  it('no member that can be patched is an object, so no patch has to be looked into', () => {
+    // {"a":{"b":"c"}} and {"a":{"b":"d","c":null}}; {} and {"a":{"bb":{"ccc":null}}}
+    const contract = readContract();
+    const patches = operationsOf(contract).filter(({ method }) => method === 'PATCH');
+    const objects = patches.flatMap(({ operation }) =>
+      Object.entries(bodySchemaOf(contract, operation)?.properties ?? {})
+        .filter(([, { types }]) => types.includes('object'))
+        .map(([name]) => `${operation.operationId} ${name}`),
+    );
+    expect(patches.length).toBeGreaterThan(10);
+    expect(objects).toEqual([]);
+  });
 
   it('a member that a record always has cannot be removed, and an unknown one is refused', async () => {
     const patch = (body: object): Promise<Sent> =>

@@ -1,12 +1,13 @@
 import { spawn, spawnSync, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
-import { closeSync, openSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { closeSync, openSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { createServer, type AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 
 const ROOT = join(__dirname, '../..');
 const MAIN = join(ROOT, 'dist/src/main.js');
+const WORKER = join(ROOT, 'dist/src/worker.js');
 
 /** Compiles the sources, unless that has been done since they were last changed. */
 export function ensureBuilt(): void {
@@ -36,39 +37,31 @@ export async function freePort(): Promise<number> {
   return port;
 }
 
-/** The API as it is run in earnest, in a process of its own that a test can kill. */
-export class ApiProcess {
-  private constructor(
-    private readonly child: ChildProcess,
-    readonly address: string,
-    private readonly logFile: string,
-  ) {}
+/** A program of the product in a process of its own that a test can kill. */
+class ServiceProcess {
+  private readonly child: ChildProcess;
 
-  static async start(
+  protected constructor(
+    script: string,
     environment: Record<string, string>,
-    port: number,
-    logFile: string,
-  ): Promise<ApiProcess> {
+    private readonly logFile: string,
+  ) {
     const log = openSync(logFile, 'a');
-    const child = spawn(process.execPath, [MAIN], {
+    this.child = spawn(process.execPath, [script], {
       cwd: ROOT,
-      env: { PATH: process.env.PATH, NODE_ENV: 'production', PORT: String(port), ...environment },
+      env: { PATH: process.env.PATH, NODE_ENV: 'production', ...environment },
       stdio: ['ignore', log, log],
     });
     closeSync(log);
-    const api = new ApiProcess(child, `http://127.0.0.1:${port}`, logFile);
-    for (const deadline = Date.now() + 120_000; Date.now() < deadline;) {
-      if (!api.isAlive()) break;
-      const answered = await fetch(`${api.address}/health/ready`).then(
-        ({ ok }) => ok,
-        // refused until it listens
-        () => false,
-      );
-      if (answered) return api;
+  }
+
+  protected async untilReady(isReady: () => Promise<boolean>): Promise<void> {
+    for (const deadline = Date.now() + 120_000; Date.now() < deadline && this.isAlive();) {
+      if (await isReady()) return;
       await sleep(20);
     }
-    child.kill('SIGKILL');
-    throw new Error(`the API did not start:\n${api.log()}`);
+    this.child.kill('SIGKILL');
+    throw new Error(`the process did not start:\n${this.log()}`);
   }
 
   isAlive(): boolean {
@@ -87,5 +80,42 @@ export class ApiProcess {
 
   log(): string {
     return readFileSync(this.logFile, 'utf8');
+  }
+}
+
+/** The API as it is run in earnest. */
+export class ApiProcess extends ServiceProcess {
+  readonly address: string;
+
+  private constructor(environment: Record<string, string>, port: number, logFile: string) {
+    super(MAIN, { PORT: String(port), ...environment }, logFile);
+    this.address = `http://127.0.0.1:${port}`;
+  }
+
+  static async start(
+    environment: Record<string, string>,
+    port: number,
+    logFile: string,
+  ): Promise<ApiProcess> {
+    const api = new ApiProcess(environment, port, logFile);
+    await api.untilReady(() =>
+      fetch(`${api.address}/health/ready`).then(
+        ({ ok }) => ok,
+        // refused until it listens
+        () => false,
+      ),
+    );
+    return api;
+  }
+}
+
+/** The background work without an API. */
+export class WorkerProcess extends ServiceProcess {
+  static async start(environment: Record<string, string>, logFile: string): Promise<WorkerProcess> {
+    // each has a log of its own, because it tells there that it is ready, and nowhere else
+    rmSync(logFile, { force: true });
+    const worker = new WorkerProcess(WORKER, { ...environment, LOG_LEVEL: 'info' }, logFile);
+    await worker.untilReady(() => Promise.resolve(worker.log().includes('worker ready')));
+    return worker;
   }
 }

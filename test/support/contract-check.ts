@@ -8,7 +8,7 @@ export interface Operation {
   operationId: string;
   parameters?: { name: string; in: string; required?: boolean; schema: Record<string, unknown> }[];
   requestBody?: { content: Record<string, { schema: Record<string, unknown> }> };
-  responses: Record<string, { $ref?: string; content?: Record<string, { schema: Record<string, unknown> }> }>;
+  responses: Record<string, ResponseObject>;
   security?: Record<string, string[]>[];
   'x-allowed-roles'?: string[];
   /** open to whoever has not signed in */
@@ -16,9 +16,18 @@ export interface Operation {
   'x-ignores-idempotency-key'?: boolean;
 }
 
+interface ResponseObject {
+  $ref?: string;
+  headers?: Record<string, { required?: boolean; schema: Record<string, unknown> }>;
+  content?: Record<string, { schema: Record<string, unknown> }>;
+}
+
 export interface Contract {
   paths: Record<string, Record<string, Operation>>;
-  components: { schemas: Record<string, Record<string, unknown>> };
+  components: {
+    schemas: Record<string, Record<string, unknown>>;
+    responses?: Record<string, ResponseObject>;
+  };
 }
 
 export function readContract(): Contract {
@@ -48,22 +57,29 @@ export class ContractCheck {
   private readonly contract = readContract();
   private readonly ajv = new Ajv2020({ strict: false, allErrors: true });
   private readonly validators = new Map<string, ValidateFunction>();
-  private readonly breaches = new Set<string>();
+  private breaches = new Set<string>();
 
   constructor(fastify: FastifyInstance) {
     addFormats(this.ajv);
     const { components, paths } = structuredClone(this.contract);
     // a member that the contract does not name would be news to every caller, so the tests do not let it pass
-    for (const [name, schema] of Object.entries(components.schemas)) {
-      if (name !== 'Problem' && schema.properties !== undefined) schema.additionalProperties ??= false;
+    for (const schema of Object.values(components.schemas)) {
+      if (schema.properties !== undefined) schema.additionalProperties ??= false;
     }
     this.ajv.addSchema({ $id: 'contract', components, paths });
     fastify.addHook('onSend', (request, reply, payload, done) => {
       const route = request.routeOptions.url;
       if (!OUTSIDE.test(request.url))
-        this.check(request.method, route, reply.statusCode, reply.getHeader('content-type'), payload);
+        this.check(request.method, route, reply.statusCode, reply.getHeaders(), payload);
       done(null, payload);
     });
+  }
+
+  /** What has differed since this was asked before; whoever takes it answers for it. */
+  takeBreaches(): string[] {
+    const taken = [...this.breaches];
+    this.breaches = new Set();
+    return taken;
   }
 
   /** @throws Error that lists each kind of difference once */
@@ -76,9 +92,10 @@ export class ContractCheck {
     method: string,
     route: string | undefined,
     status: number,
-    type: unknown,
+    headers: Record<string, unknown>,
     payload: unknown,
   ): void {
+    const type = headers['content-type'];
     const media = typeof type === 'string' ? (type.split(';')[0] ?? '') : '';
     if (route === undefined) {
       this.validate(`${method} unknown route ${status}`, 'contract#/components/schemas/Problem', payload);
@@ -96,6 +113,13 @@ export class ContractCheck {
     if (response === undefined) {
       this.breaches.add(`${name}: the status is not in the contract`);
       return;
+    }
+    const { components } = this.contract;
+    const described = response.$ref === undefined ? response : components.responses?.Problem;
+    for (const [header, { required, schema }] of Object.entries(described?.headers ?? {})) {
+      const value = headers[header.toLowerCase()];
+      if (value !== undefined) this.checkHeader(`${name} ${header}`, schema, value);
+      else if (required === true) this.breaches.add(`${name} ${header}: is missing`);
     }
     if (response.$ref !== undefined) {
       if (media !== 'application/problem+json') this.breaches.add(`${name}: sent as ${media}`);
@@ -121,6 +145,13 @@ export class ContractCheck {
       .map((part) => encodeURIComponent(part.replaceAll('~', '~0').replaceAll('/', '~1')))
       .join('/');
     this.validate(name, `contract#/${pointer}`, payload);
+  }
+
+  /** A header is a text on the way, whatever its schema makes of it. */
+  private checkHeader(name: string, schema: Record<string, unknown>, value: unknown): void {
+    const text = typeof value === 'number' ? value.toString() : value;
+    const read = schema.type === 'integer' ? Number(text) : text;
+    if (!this.ajv.validate(schema, read)) this.breaches.add(`${name}: ${this.ajv.errorsText()}`);
   }
 
   private validate(name: string, reference: string, payload: unknown): void {

@@ -5,7 +5,7 @@ import { connect, createServer, type AddressInfo, type Socket } from 'node:net';
 export class CuttableProxy {
   private readonly sockets = new Set<Socket>();
   private open = true;
-  private cutAfter: string | null = null;
+  private readonly cutAfter = new Set<string>();
 
   private constructor(
     private readonly target: { host: string; port: number },
@@ -40,9 +40,9 @@ export class CuttableProxy {
     this.open = true;
   }
 
-  /** Breaks the next connection that sends a text, as soon as the server has answered to it. */
+  /** Breaks the next connection that sends a text, as soon as the server has answered to it; several texts wait for theirs. */
   cutWhenAnswered(text: string): void {
-    this.cutAfter = text;
+    this.cutAfter.add(text);
   }
 
   async close(): Promise<void> {
@@ -68,8 +68,9 @@ export class CuttableProxy {
       });
     }
     client.on('data', (data) => {
-      if (this.cutAfter !== null && data.includes(this.cutAfter)) {
-        this.cutAfter = null;
+      for (const text of this.cutAfter) {
+        if (!data.includes(text)) continue;
+        this.cutAfter.delete(text);
         armed = true;
       }
       server.write(data);

@@ -17,6 +17,8 @@ export const TEST_NOW = Date.parse('2026-11-25T12:00:00Z');
 export interface TestApp {
   app: NestFastifyApplication;
   database: OpenDatabase;
+  /** holds every answer against the contract */
+  contract: ContractCheck;
   /** what the application believes the time to be */
   setNow(instant: number): void;
   organisation(name: string): Promise<NewOrganisation>;
@@ -58,6 +60,7 @@ export async function startTestApp(
   return {
     app,
     database,
+    contract,
     setNow: (instant) => {
       now = instant;
     },

@@ -2,6 +2,7 @@ import { execFile } from 'node:child_process';
 import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { promisify } from 'node:util';
 import { Client } from 'pg';
 import { createOrganisation, type NewOrganisation } from '../../src/platform/database/create-organisation';
@@ -9,7 +10,7 @@ import {
   startEmbeddedPostgres,
   type EmbeddedPostgres,
 } from '../../src/platform/database/embedded-postgres/start-embedded-postgres';
-import { ApiProcess, ensureBuilt, freePort } from './api-process';
+import { ApiProcess, WorkerProcess, ensureBuilt, freePort } from './api-process';
 import { TEST_SECRET } from './test-secret';
 
 export interface Answer<Body> {
@@ -17,12 +18,21 @@ export interface Answer<Body> {
   body: Body;
 }
 
+export interface ProcessOptions {
+  /** survives the end of the server as it does in earnest; slower */
+  durable?: boolean;
+  /** a third process that does background work, as the two do as well */
+  worker?: boolean;
+}
+
 /** Two API processes on one server, as they run in earnest, and one organisation that works with both. */
 export class TwoApiProcesses {
   private constructor(
     private readonly folder: string,
-    private readonly postgres: EmbeddedPostgres,
+    private readonly durable: boolean,
+    private postgres: EmbeddedPostgres,
     readonly apis: ApiProcess[],
+    private worker: WorkerProcess | null,
     readonly organisation: NewOrganisation,
     private readonly environment: Record<string, string>,
   ) {}
@@ -31,15 +41,12 @@ export class TwoApiProcesses {
   static async start(
     organisationName: string,
     settings: Record<string, string> = {},
+    { durable = false, worker = false }: ProcessOptions = {},
   ): Promise<TwoApiProcesses> {
     ensureBuilt();
     const folder = mkdtempSync(join(tmpdir(), 'precharge-two-'));
     chmodSync(folder, 0o711); // as root the server runs as another user, who has to pass through
-    const postgres = await startEmbeddedPostgres({
-      dataDir: join(folder, 'data'),
-      mode: 'child',
-      durable: false,
-    });
+    const postgres = await startPostgres(folder, durable);
     const environment = {
       DATABASE_URL: postgres.url(),
       PRECHARGE_SECRET: TEST_SECRET,
@@ -52,12 +59,13 @@ export class TwoApiProcesses {
       await startApi(environment, folder, 'first'),
       await startApi(environment, folder, 'second'),
     ];
+    const third = worker ? await WorkerProcess.start(environment, join(folder, 'worker.log')) : null;
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, postgres, apis, organisation, environment);
+    return new TwoApiProcesses(folder, durable, postgres, apis, third, organisation, environment);
   }
 
   async stop(): Promise<void> {
-    for (const api of this.apis) await api.end('SIGKILL');
+    for (const each of [...this.apis, this.worker]) await each?.end('SIGKILL');
     await this.postgres.stop();
     rmSync(this.folder, { recursive: true, force: true });
   }
@@ -66,6 +74,19 @@ export class TwoApiProcesses {
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
     this.apis[index] = await startApi(this.environment, this.folder, `restarted-${index}`);
+  }
+
+  async killAndRestartWorker(): Promise<void> {
+    await this.worker?.end('SIGKILL');
+    this.worker = await WorkerProcess.start(this.environment, join(this.folder, 'worker.log'));
+  }
+
+  /** Kills the database server, whose processes stay, and starts it again on what it left behind. */
+  async killAndRestartPostgres(awayMs: number): Promise<void> {
+    const { pid, port } = this.postgres;
+    process.kill(pid, 'SIGKILL');
+    await sleep(awayMs);
+    this.postgres = await startPostgres(this.folder, this.durable, port);
   }
 
   async send<Body>(
@@ -123,6 +144,8 @@ export class TwoApiProcesses {
   /** A statement as the owner of the database, inside the organisation. */
   async sql<Row>(text: string, parameters: unknown[] = []): Promise<Row[]> {
     const client = new Client({ connectionString: this.postgres.url() });
+    // the statement that finds the connection broken says so as well
+    client.on('error', () => undefined);
     await client.connect();
     try {
       await client.query(`SELECT set_config('app.organisation_id', $1, false)`, [
@@ -133,6 +156,10 @@ export class TwoApiProcesses {
       await client.end();
     }
   }
+}
+
+function startPostgres(folder: string, durable: boolean, port?: number): Promise<EmbeddedPostgres> {
+  return startEmbeddedPostgres({ dataDir: join(folder, 'data'), mode: 'child', durable, port });
 }
 
 async function startApi(

@@ -20,7 +20,7 @@ const ROUND_THE_CLOCK: Hours[] = [1, 2, 3, 4, 5, 6, 7].map((weekday) => ({
 
 /** @param size hours left out: it never shuts, so that only bookings stand in each other's way */
 export async function makeWorkshop(
-  two: TwoApiProcesses,
+  two: Pick<TwoApiProcesses, 'made'>,
   {
     bays,
     technicians,

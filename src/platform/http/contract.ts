@@ -2,7 +2,8 @@ import type { INestApplication } from '@nestjs/common';
 import { DocumentBuilder, SwaggerModule, type OpenAPIObject } from '@nestjs/swagger';
 import { declareExports } from '../exports/declare-exports';
 import { scopeMeanings, scopeOfMethod, type Scope } from '../security/scope';
-import { problemTable } from './problem-table';
+import { headersOf } from './contract-headers';
+import { problemResponse, problemSchemas } from './problem-schema';
 
 type Json = Record<string, unknown>;
 
@@ -64,7 +65,7 @@ export function buildContract(app: INestApplication): OpenAPIObject {
   for (const item of Object.values(document.paths)) {
     for (const method of METHODS) {
       const operation = item[method] as Json | undefined;
-      if (operation !== undefined) completeOperation(method, operation);
+      if (operation !== undefined) completeOperation(method, operation, document.components.schemas);
     }
   }
   nullableAsType(document);
@@ -74,74 +75,6 @@ export function buildContract(app: INestApplication): OpenAPIObject {
   boundFormats(document);
   return document;
 }
-
-const problemSchemas = {
-  FieldError: {
-    type: 'object',
-    description: 'What is wrong with one field, and what would be accepted.',
-    required: ['detail', 'remedy'],
-    properties: {
-      pointer: {
-        type: 'string',
-        description: 'JSON pointer into the request body.',
-        examples: ['#/dutyClass'],
-      },
-      parameter: {
-        type: 'string',
-        description: 'Name of a query parameter, path parameter or header instead.',
-      },
-      detail: { type: 'string' },
-      remedy: { type: 'string' },
-    },
-  },
-  Problem: {
-    type: 'object',
-    description: 'Problem details (RFC 9457).',
-    required: ['type', 'title', 'status', 'detail', 'remedy', 'instance', 'requestId'],
-    properties: {
-      type: {
-        type: 'string',
-        format: 'uri-reference',
-        description: 'Stable name of the kind of problem; its address explains it.',
-        enum: Object.keys(problemTable).map((code) => `/problems/${code}`),
-      },
-      title: { type: 'string' },
-      status: { type: 'integer', minimum: 400, maximum: 599 },
-      detail: { type: 'string' },
-      remedy: { type: 'string', description: 'What the caller can do about it.' },
-      instance: { type: 'string', format: 'uri-reference' },
-      requestId: { type: 'string' },
-      errors: { type: 'array', maxItems: 10_000, items: { $ref: '#/components/schemas/FieldError' } },
-    },
-  },
-};
-
-const COMMON_HEADERS = {
-  'X-Request-Id': {
-    description: 'Names this request in the logs.',
-    schema: { type: 'string', format: 'uuid' },
-  },
-  'RateLimit-Policy': {
-    description: 'How many requests the caller may send in a window.',
-    schema: { type: 'string', maxLength: 100 },
-  },
-  RateLimit: {
-    description: 'What is left of them, and for how long.',
-    schema: { type: 'string', maxLength: 100 },
-  },
-};
-
-const problemResponse = {
-  description: 'The request was refused or failed.',
-  headers: {
-    ...COMMON_HEADERS,
-    'Retry-After': {
-      description: 'Seconds to wait, where waiting helps.',
-      schema: { type: 'integer', minimum: 0 },
-    },
-  },
-  content: { 'application/problem+json': { schema: { $ref: '#/components/schemas/Problem' } } },
-};
 
 const REFUSALS = ['400', '401', '403', '404', '406', '422', '429', '500', '503'];
 const REFUSALS_TO_ANYBODY = ['400', '406', '429', '500', '503'];
@@ -154,7 +87,11 @@ const REFUSALS_OF_METHOD: Record<(typeof METHODS)[number], string[]> = {
 };
 const REFUSALS_OF_REVISION = ['412', '428'];
 
-function completeOperation(method: (typeof METHODS)[number], operation: Json): void {
+function completeOperation(
+  method: (typeof METHODS)[number],
+  operation: Json,
+  schemas: Record<string, unknown>,
+): void {
   const texts = [operation.summary, operation.description].filter((text) => typeof text === 'string');
   const lines = (texts[0] ?? '').split('\n');
   const whole = lines.join(' ');
@@ -181,7 +118,7 @@ function completeOperation(method: (typeof METHODS)[number], operation: Json): v
   for (const [status, response] of Object.entries(responses)) {
     if (response.$ref !== undefined) continue;
     if (response.description === '') response.description = status === '201' ? 'Created.' : 'As asked.';
-    response.headers = { ...(response.headers as Json | undefined), ...COMMON_HEADERS };
+    response.headers = headersOf(response, schemas);
   }
   const parameters = (operation.parameters ??= []) as Json[];
   if (method === 'post' && operation['x-ignores-idempotency-key'] !== true) parameters.push(IDEMPOTENCY_KEY);

@@ -19,6 +19,6 @@ export function formOf({ headers, body }: FastifyRequest): URLSearchParams {
   return new URLSearchParams(body);
 }
 
-function notReadHere(type: string): CodedError {
+export function notReadHere(type: string): CodedError {
   return new CodedError('unsupported-media-type', `${type} is not read here.`);
 }

@@ -1,11 +1,11 @@
 import { ApiProperty } from '@nestjs/swagger';
-import { Type } from 'class-transformer';
 import { IsInt, IsOptional, IsString, Max, MaxLength, Min } from 'class-validator';
+import { IntegerText } from './query-values';
 
 export class PageQueryDto {
   /** How many records to return at most. */
   @IsOptional()
-  @Type(() => Number)
+  @IntegerText()
   @IsInt()
   @Min(1)
   @Max(500)

@@ -69,11 +69,15 @@ export class ProblemFilter implements ExceptionFilter {
 
 // As a URI reference whatever was sent; a query may carry a search text, which is nobody else's business.
 function pathOf(url: string): string {
-  return shownPath(url).replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
+  const reference = shownPath(url).replace(/%(?![\dA-Fa-f]{2})|[^\w.~!$&'()*+,;=:@/%-]/g, encodeURIComponent);
+  // an address can be as long as all headers; what is cut is not cut within %XX
+  return reference.slice(0, LONGEST_INSTANCE).replace(/%[\dA-Fa-f]?$/, '');
 }
 
+// as the contract says
+const LONGEST_INSTANCE = 2_000;
+
 const CODE_BY_STATUS: Record<number, ErrorCode> = {
-  400: 'malformed-request',
   404: 'not-found',
   413: 'payload-too-large',
   415: 'unsupported-media-type',
@@ -99,8 +103,9 @@ function toCodedError(exception: unknown, request: FastifyRequest): CodedError {
       ? new CodedError('method-not-allowed', `${request.method} is not possible here.`)
       : new CodedError('not-found', `There is nothing at ${shownPath(request.url)}.`);
   }
-  const code = status === undefined ? undefined : CODE_BY_STATUS[status];
-  if (code !== undefined) return new CodedError(code, (exception as Error).message);
+  // whatever else is refused before a handler runs is the request's fault, too
+  if (status !== undefined && status >= 400 && status < 500)
+    return new CodedError(CODE_BY_STATUS[status] ?? 'malformed-request', (exception as Error).message);
   return new CodedError('internal-error', 'The request failed for a reason that is not yours.');
 }
 

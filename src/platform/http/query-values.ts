@@ -9,3 +9,9 @@ export const CommaSeparated = (): PropertyDecorator =>
 /** `true` and `false`; anything else stays text and is refused by the check that follows. */
 export const BooleanText = (): PropertyDecorator =>
   Transform(({ value }: { value: unknown }) => (value === 'true' ? true : value === 'false' ? false : value));
+
+/** Decimal digits; whatever else JavaScript reads as a number (`0x10`, `1e2`, nothing) stays text and is refused. */
+export const IntegerText = (): PropertyDecorator =>
+  Transform(({ value }: { value: unknown }) =>
+    typeof value === 'string' && /^-?\d+$/.test(value) ? Number(value) : value,
+  );

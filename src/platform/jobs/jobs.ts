@@ -1,6 +1,8 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Inject, Injectable, type OnApplicationShutdown } from '@nestjs/common';
 import { PgBoss } from 'pg-boss';
 import type { Logger } from 'pino';
+import { isConnectionError } from '../database/connection-errors';
 import { DATABASE_URL } from '../database/database.module';
 import type { Tx } from '../database/transactions';
 import { LOGGER } from '../observability/logging';
@@ -8,6 +10,7 @@ import { JOBS_SCHEMA, type JobData, type JobName, type RecurringJob } from './jo
 
 // How often workers say that they live, and how often dead ones are looked for.
 const WATCH_SECONDS = 5;
+const PAUSE_MS = 500;
 
 /**
  * Background work, queued in the database in the transaction that asks for it: a job exists exactly when
@@ -18,7 +21,10 @@ export class Jobs implements OnApplicationShutdown {
   private readonly boss: PgBoss;
   private started: Promise<unknown> | null = null;
 
-  constructor(@Inject(DATABASE_URL) url: string, @Inject(LOGGER) logger: Logger) {
+  constructor(
+    @Inject(DATABASE_URL) url: string,
+    @Inject(LOGGER) private readonly logger: Logger,
+  ) {
     this.boss = new PgBoss({
       connectionString: url,
       schema: JOBS_SCHEMA,
@@ -44,9 +50,8 @@ export class Jobs implements OnApplicationShutdown {
 
   /** Asks for a job of every organisation whenever the cron expression says so, in UTC. */
   async recur(job: RecurringJob, cron: string): Promise<void> {
-    await this.start();
     const data: JobData['visit-organisations'] = { job };
-    await this.boss.schedule('visit-organisations', cron, data, { key: job });
+    await this.insist(() => this.boss.schedule('visit-organisations', cron, data, { key: job }));
   }
 
   /** Queues a job for each of the organisations that does not wait for one already. */
@@ -60,17 +65,33 @@ export class Jobs implements OnApplicationShutdown {
 
   /** Starts to take jobs of a queue, one at a time. */
   async work<N extends JobName>(name: N, handle: (data: JobData[N]) => Promise<void>): Promise<void> {
-    await this.start();
     const options = { pollingIntervalSeconds: 0.5, batchSize: 1, heartbeatRefreshSeconds: WATCH_SECONDS };
-    await this.boss.work<JobData[N]>(name, options, async (jobs) => {
-      for (const job of jobs) await handle(job.data);
-    });
+    await this.insist(() =>
+      this.boss.work<JobData[N]>(name, options, async (jobs) => {
+        for (const job of jobs) await handle(job.data);
+      }),
+    );
   }
 
   async onApplicationShutdown(): Promise<void> {
     if (this.started === null) return;
     await this.started;
     await this.boss.stop({ graceful: true, timeout: 10_000 });
+  }
+
+  /** What begins with the process waits for a database that is away meanwhile; a request is told instead. */
+  private async insist(step: () => Promise<unknown>): Promise<void> {
+    for (;;) {
+      try {
+        await this.start();
+        await step();
+        return;
+      } catch (error) {
+        if (!isConnectionError(error)) throw error;
+        this.logger.warn({ err: error }, 'the job queue waits for the database');
+        await sleep(PAUSE_MS);
+      }
+    }
   }
 
   private async start(): Promise<void> {

@@ -6,6 +6,7 @@ import type { FastifyReply } from 'fastify';
 import { CodedError, parameterError } from '../errors/coded-error';
 import { RequestAllowance } from '../http/request-allowance';
 import type { IdempotentRequest, RequestWithContext } from '../http/request-context';
+import { refuseBottomless } from '../http/storable-value.pipe';
 import { AccessTokens } from './access-tokens';
 import { ALLOWED_ROLES, NEEDED_SCOPE, PUBLIC } from './allow';
 import { ApiKeyVerifier } from './api-key-verifier';
@@ -86,6 +87,7 @@ function idempotencyOf(request: RequestWithContext): IdempotentRequest | null {
       `give ${SHORTEST_IDEMPOTENCY_KEY} to ${LONGEST_IDEMPOTENCY_KEY} printable ASCII characters, such as a UUID`,
     );
   }
+  refuseBottomless(request.body);
   const digest = createHash('sha256').update(`${request.method} ${request.url}\n`);
   return { key, fingerprint: digest.update(JSON.stringify(request.body ?? null)).digest('base64') };
 }

@@ -1,5 +1,4 @@
 import { ApiProperty } from '@nestjs/swagger';
-import { Type } from 'class-transformer';
 import {
   ArrayMaxSize,
   IsArray,
@@ -12,7 +11,7 @@ import {
   Min,
 } from 'class-validator';
 import { EVENT_TYPES } from '../../../platform/audit/recorded-changes';
-import { CommaSeparated } from '../../../platform/http/query-values';
+import { CommaSeparated, IntegerText } from '../../../platform/http/query-values';
 
 /** The longest that a request may wait for changes. */
 export const LONGEST_WAIT_SECONDS = 30;
@@ -29,7 +28,7 @@ export class ReadChangesQueryDto {
 
   /** How many changes to return at most. */
   @IsOptional()
-  @Type(() => Number)
+  @IntegerText()
   @IsInt()
   @Min(1)
   @Max(500)
@@ -47,7 +46,7 @@ export class ReadChangesQueryDto {
 
   /** Where there are no changes yet: how many seconds to wait for some before an empty answer. */
   @IsOptional()
-  @Type(() => Number)
+  @IntegerText()
   @IsInt()
   @Min(0)
   @Max(LONGEST_WAIT_SECONDS)

@@ -1,8 +1,8 @@
 import { ApiProperty } from '@nestjs/swagger';
-import { Type } from 'class-transformer';
 import { IsInt, IsOptional, IsUUID, Max, Min } from 'class-validator';
 import { MOST_MONTHS } from '../../../core/demand/month-buckets';
 import { IsCalendarDate } from '../../../platform/http/is-calendar-date';
+import { IntegerText } from '../../../platform/http/query-values';
 
 export class DemandQueryDto {
   /** First day, in the first month; left out, today in UTC. */
@@ -13,7 +13,7 @@ export class DemandQueryDto {
 
   /** How many calendar months, the first one cut off at its first day. */
   @IsOptional()
-  @Type(() => Number)
+  @IntegerText()
   @IsInt()
   @Min(1)
   @Max(MOST_MONTHS)

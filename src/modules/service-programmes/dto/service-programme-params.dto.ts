@@ -1,6 +1,6 @@
-import { Type } from 'class-transformer';
 import { ApiProperty } from '@nestjs/swagger';
 import { IsInt, IsOptional, IsUUID, Max, Min } from 'class-validator';
+import { IntegerText } from '../../../platform/http/query-values';
 
 export class ServiceProgrammeParamsDto {
   @IsUUID()
@@ -15,7 +15,7 @@ export class ProgrammeVersionParamsDto extends ServiceProgrammeParamsDto {
 export class PreviewQueryDto {
   /** How many of the moved items to list at most. */
   @IsOptional()
-  @Type(() => Number)
+  @IntegerText()
   @IsInt()
   @Min(1)
   @Max(500)
