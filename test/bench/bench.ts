@@ -6,6 +6,7 @@ import { benchDue } from './bench-due';
 import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
+import { benchImport } from './bench-import';
 import { benchPlanApi } from './bench-plan-api';
 import { benchSlotsCore } from './bench-slots-core';
 import { benchSlotsQuery } from './bench-slots-query';
@@ -25,6 +26,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   start: benchStart,
   'plan-api': benchPlanApi,
   token: benchToken,
+  import: benchImport,
 };
 
 async function main(): Promise<void> {
