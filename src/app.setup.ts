@@ -25,6 +25,7 @@ const PRODUCED = [
   'application/json',
   'application/problem+json',
   'text/csv',
+  'application/x-ndjson',
   'text/plain',
   'text/html',
   'text/event-stream',
@@ -73,7 +74,9 @@ export async function createApp(
   );
   readFormsAt(app, '/v1/oauth/token');
   // files are taken in as they arrive, never held as a whole
-  fastify.addContentTypeParser('text/csv', (_request, payload, done) => done(null, payload));
+  fastify.addContentTypeParser(['text/csv', 'application/x-ndjson'], (_request, payload, done) =>
+    done(null, payload),
+  );
   fastify.addHook('onRequest', (request, reply, done) => {
     void reply.header('X-Request-Id', request.id);
     const acceptable = request.headers.accept === undefined || request.accepts().type(PRODUCED) !== false;

@@ -1,4 +1,5 @@
-import { PROBLEM_COLUMN, type ImportColumn } from './import-kind';
+import type { ImportColumn } from './import-kind';
+import { PROBLEM_FIELD } from './import-record';
 
 export type HeaderCheck = { columns: (ImportColumn | null)[] } | { failure: string };
 
@@ -9,7 +10,7 @@ export function checkHeader(names: readonly string[], known: readonly ImportColu
   const twice = trimmed.find((name, index) => trimmed.indexOf(name) !== index);
   if (twice !== undefined) return { failure: `The header names the column "${twice}" twice.` };
   const unknown = trimmed.filter(
-    (name) => name !== PROBLEM_COLUMN && !known.some((column) => column.name === name),
+    (name) => name !== PROBLEM_FIELD && !known.some((column) => column.name === name),
   );
   if (unknown.length > 0) {
     return { failure: `The header has unknown columns: ${unknown.join(', ')}. Known are: ${accepted}.` };
@@ -30,13 +31,18 @@ const FORMULA_GUARD = /^'(?=[=+\-@\t\r\uff1d\uff0b\uff0d\uff20])/;
 export function valuesOf(
   fields: readonly string[],
   columns: readonly (ImportColumn | null)[],
-): Record<string, string | number | null> {
-  const values: Record<string, string | number | null> = {};
+): Record<string, string | number | boolean | null> {
+  const values: Record<string, string | number | boolean | null> = {};
   for (const [index, column] of columns.entries()) {
     if (column === null) continue;
     const text = (fields[index] ?? '').trim().replace(FORMULA_GUARD, '').trim();
-    values[column.name] =
-      text === '' ? null : column.type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
+    values[column.name] = text === '' ? null : valueOf(text, column.type);
   }
   return values;
+}
+
+function valueOf(text: string, type: ImportColumn['type']): string | number | boolean {
+  if (type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text)) return Number(text);
+  if (type === 'boolean' && /^(true|false)$/.test(text)) return text === 'true';
+  return text;
 }

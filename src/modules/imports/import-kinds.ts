@@ -2,14 +2,18 @@ import { Injectable } from '@nestjs/common';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
+import { planners } from '../../platform/security/role';
+import { BlackoutPeriodsService } from '../blackout-periods/blackout-periods.service';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
 import { DutyChangesService } from '../duty-changes/duty-changes.service';
 import { FleetsService } from '../fleets/fleets.service';
+import { GaugesService } from '../gauges/gauges.service';
 import { HydraulicSystemsService } from '../hydraulic-systems/hydraulic-systems.service';
 import { OdometerReadingsService } from '../odometer-readings/odometer-readings.service';
 import { OdometerReplacementsService } from '../odometer-replacements/odometer-replacements.service';
 import { OffRoadPeriodsService } from '../off-road-periods/off-road-periods.service';
+import { SystemTestsService } from '../system-tests/system-tests.service';
 import { TaskCompletionsService } from '../task-completions/task-completions.service';
 import type { VehicleLine } from '../vehicles/dto/vehicle-line.dto';
 import { VehiclesService } from '../vehicles/vehicles.service';
@@ -21,9 +25,15 @@ import {
   OffRoadPeriodLine,
   ServiceHistoryLine,
 } from './dto/import-lines.dto';
+import { BlackoutPeriodLine, SystemTestLine } from './dto/import-place-lines.dto';
 import type { BatchOutcome, ImportKind, ImportKindName } from './import-kind';
 import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
+import { PlaceImportKinds } from './place-import-kinds';
 import { UnitImportKinds } from './unit-import-kinds';
+
+const MEASURED_NUMBERS =
+  'chargeSeconds idleSeconds pumpDeliveryLPerMin gasTemperatureC cutInBarGauge cutOutBarGauge warningBarGauge hours ' +
+  'frontLossMm rearLossMm applicationsUntilWarning startBarGauge';
 
 /** Every kind of file that can be handed over. */
 @Injectable()
@@ -41,10 +51,15 @@ export class ImportKinds {
     offRoadPeriods: OffRoadPeriodsService,
     layouts: HydraulicSystemsService,
     completions: TaskCompletionsService,
+    private readonly gauges: GaugesService,
+    blackoutPeriods: BlackoutPeriodsService,
+    systemTests: SystemTestsService,
     units: UnitImportKinds,
+    places: PlaceImportKinds,
   ) {
     this.kinds = {
       ...units.kinds,
+      ...places.kinds,
       vehicles: {
         columns: columns(
           'externalKey! depotKey! registrationMark! dutyClass! odometerUnit!',
@@ -55,6 +70,7 @@ export class ImportKinds {
         write: (tx, principal, rows) => this.writeVehicles(tx, principal, rows as VehicleLine[]),
       },
       'duty-changes': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! fromOn! dutyClass!', 'externalKey note'),
         check: checkAs(DutyChangeLine),
         write: this.ofVehicles<DutyChangeLine>((tx, principal, rows) =>
@@ -62,6 +78,7 @@ export class ImportKinds {
         ),
       },
       'hydraulic-layouts': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey!',
           'pumpKind antiSinkValves rearBrakeAccumulator steeringSupply steeringRegulator fluid seenBy seenOn how',
@@ -73,6 +90,7 @@ export class ImportKinds {
         ),
       },
       'odometer-replacements': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey! replacedAt!',
           'externalKey meter oldUnit newUnit note',
@@ -84,13 +102,37 @@ export class ImportKinds {
         ),
       },
       'off-road-periods': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
         check: checkAs(OffRoadPeriodLine),
         write: this.ofVehicles<OffRoadPeriodLine>((tx, principal, rows) =>
           offRoadPeriods.writeBatch(tx, principal, rows),
         ),
       },
+      'blackout-periods': {
+        roles: planners,
+        groupBy: 'vehicleKey',
+        columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
+        check: checkAs(BlackoutPeriodLine),
+        write: this.ofVehicles<BlackoutPeriodLine>((tx, principal, rows) =>
+          blackoutPeriods.writeBatch(tx, principal, rows),
+        ),
+      },
+      'system-tests': {
+        groupBy: 'vehicleKey',
+        columns: columns(
+          'vehicleKey! task! doneAt! doneBy!',
+          'result gaugeCode note externalKey',
+          `${MEASURED_NUMBERS} ambientTemperatureC altitudeM`,
+          { booleans: 'cameOn' },
+        ),
+        check: checkAs(SystemTestLine, `${MEASURED_NUMBERS} result cameOn gaugeCode`),
+        write: this.ofVehicles<SystemTestLine>((tx, principal, rows) =>
+          this.writeSystemTests(tx, principal, rows, systemTests),
+        ),
+      },
       'odometer-readings': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! readAt! source!', 'externalKey unit meter', 'value!'),
         check: checkAs(OdometerReadingLine),
         write: this.ofVehicles<OdometerReadingLine>((tx, principal, rows) =>
@@ -98,6 +140,7 @@ export class ImportKinds {
         ),
       },
       'service-history': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey! task! doneOn!',
           'externalKey position outcome odometerUnit doneBy note',
@@ -113,6 +156,28 @@ export class ImportKinds {
         ),
       },
     };
+  }
+
+  private async writeSystemTests(
+    tx: Tx,
+    principal: Principal,
+    lines: readonly (Omit<SystemTestLine, 'vehicleKey'> & { vehicleId: string })[],
+    systemTests: SystemTestsService,
+  ): Promise<BulkResult[]> {
+    const codes = distinct(lines.flatMap(({ gaugeCode }) => gaugeCode ?? []));
+    const gauges = new Map((await this.gauges.findByCodes(tx, codes)).map(({ code, id }) => [code, id]));
+    const { results } = await writeResolved(
+      lines,
+      ({ gaugeCode, ...row }) => {
+        const gaugeId = gaugeCode === undefined ? null : gauges.get(gaugeCode);
+        return gaugeId === undefined
+          ? unknownKey('gaugeCode', gaugeCode ?? '', 'gauge')
+          : { ...row, gaugeId };
+      },
+      (rows) => systemTests.writeBatch(tx, principal, rows),
+      () => null,
+    );
+    return results;
   }
 
   get(name: ImportKindName): ImportKind {
