@@ -1,11 +1,14 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { ImportDto, ImportLineDto } from '../../src/modules/imports/dto/import.dto';
+import { importFormats, type ImportFormatName } from '../../src/modules/imports/import-formats';
 import type { ImportKindName } from '../../src/modules/imports/import-kind';
 
 export type FileBody = string | Buffer | ReadableStream<Uint8Array>;
 
 export interface ImportOptions {
   dryRun?: boolean;
+  /** CSV unless said otherwise */
+  format?: ImportFormatName;
   headers?: Record<string, string>;
 }
 
@@ -35,11 +38,11 @@ export class ImportClient {
   upload(
     kind: string,
     body: FileBody,
-    { dryRun = false, headers = {} }: ImportOptions = {},
+    { dryRun = false, format = 'csv', headers = {} }: ImportOptions = {},
   ): Promise<Response> {
-    return this.request('POST', `/v1/imports?kind=${kind}&dryRun=${dryRun}&fileName=${kind}.csv`, {
+    return this.request('POST', `/v1/imports?kind=${kind}&dryRun=${dryRun}&fileName=${kind}.${format}`, {
       body,
-      headers: { 'content-type': 'text/csv', ...headers },
+      headers: { 'content-type': importFormats[format].contentType, ...headers },
       duplex: 'half',
     });
   }

@@ -25,12 +25,17 @@ export class TwoApiProcesses {
     readonly apis: ApiProcess[],
     readonly organisation: NewOrganisation,
     private readonly environment: Record<string, string>,
+    private readonly ofSecond: Record<string, string>,
   ) {}
 
-  /** @param settings other settings than those of all tests, for both processes */
+  /**
+   * @param settings other settings than those of all tests, for both processes
+   * @param ofSecond others again for the second of them
+   */
   static async start(
     organisationName: string,
     settings: Record<string, string> = {},
+    ofSecond: Record<string, string> = {},
   ): Promise<TwoApiProcesses> {
     ensureBuilt();
     const folder = mkdtempSync(join(tmpdir(), 'precharge-two-'));
@@ -50,10 +55,10 @@ export class TwoApiProcesses {
     };
     const apis = [
       await startApi(environment, folder, 'first'),
-      await startApi(environment, folder, 'second'),
+      await startApi({ ...environment, ...ofSecond }, folder, 'second'),
     ];
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, postgres, apis, organisation, environment);
+    return new TwoApiProcesses(folder, postgres, apis, organisation, environment, ofSecond);
   }
 
   async stop(): Promise<void> {
@@ -65,7 +70,8 @@ export class TwoApiProcesses {
   /** Kills a process without warning and starts another one in its place. */
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
-    this.apis[index] = await startApi(this.environment, this.folder, `restarted-${index}`);
+    const settings = index === 1 ? { ...this.environment, ...this.ofSecond } : this.environment;
+    this.apis[index] = await startApi(settings, this.folder, `restarted-${index}`);
   }
 
   async send<Body>(
