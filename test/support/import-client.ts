@@ -54,8 +54,12 @@ export class ImportClient {
   }
 
   /** Follows an import to its end; what was seen on the way is handed to `onProgress`. */
-  async ended(id: string, onProgress: (seen: ImportDto) => unknown = () => undefined): Promise<ImportDto> {
-    for (const deadline = Date.now() + 300_000; Date.now() < deadline;) {
+  async ended(
+    id: string,
+    onProgress: (seen: ImportDto) => unknown = () => undefined,
+    withinMs = 300_000,
+  ): Promise<ImportDto> {
+    for (const deadline = Date.now() + withinMs; Date.now() < deadline;) {
       const seen = await this.json<ImportDto>(`/v1/imports/${id}`);
       onProgress(seen);
       if (ENDED.includes(seen.state)) return seen;
