@@ -45,6 +45,7 @@ const vehicle = (externalKey: string, more: object = {}): Record<string, unknown
   ...more,
 });
 const lines = (...records: unknown[]): string => `${records.map((one) => JSON.stringify(one)).join('\n')}\n`;
+const matching = (pattern: RegExp): string => expect.stringMatching(pattern) as string;
 const outcomes = (found: readonly ImportLineDto[]): unknown[] =>
   found.map(({ lineNumber, outcome }) => [lineNumber, outcome]);
 const problems = (found: readonly ImportLineDto[]): unknown[] =>
@@ -119,7 +120,7 @@ describe('objects on lines', () => {
           vehicle(key(2), { registrationMark: 17 }),
           vehicle(key(3), { depotKey: { id: 'D1' } }),
           vehicle(key(4), { externalKey: null }),
-          vehicle(key(5), { statedYearlyDistanceKm: 1e400 }),
+          vehicle(key(5), { statedYearlyDistanceKm: Infinity }),
           vehicle(key(6), { statedYearlyDistanceKm: 20_000, fleetNumber: null }),
         ),
       [
@@ -209,13 +210,13 @@ describe('rejects', () => {
     expect(rejects).toEqual([
       {
         ...vehicle('V2', { odometerUnit: 'leagues' }),
-        problem: expect.stringMatching(/^line 2: #\/odometerUnit/),
+        problem: matching(/^line 2: #\/odometerUnit/),
       },
       {
         ...vehicle('V3', { depotKey: 'D7', colour: 'red' }),
-        problem: expect.stringMatching(/^line 3: #\/colour/),
+        problem: matching(/^line 3: #\/colour/),
       },
-      { unreadable: '{"externalKey":"V4"', problem: expect.stringMatching(/^line 4: .*not JSON/) },
+      { unreadable: '{"externalKey":"V4"', problem: matching(/^line 4: .*not JSON/) },
     ]);
 
     const again = await files.run('vehicles', text, NDJSON);
