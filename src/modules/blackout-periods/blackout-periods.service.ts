@@ -18,6 +18,7 @@ import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import type { BlackoutPeriod } from './blackout-period.entity';
 import { blackoutAlready, blackoutKeyTaken, blackoutTooLong } from './blackout-periods.errors';
 import { BlackoutPeriodsRepository } from './blackout-periods.repository';
+import { BlackoutPeriodLine } from './dto/blackout-period-line.dto';
 import { toBlackoutPeriodDto, type BlackoutPeriodDto } from './dto/blackout-period.dto';
 import type { CreateBlackoutPeriodDto } from './dto/write-blackout-period.dto';
 
@@ -30,6 +31,9 @@ type CheckedPeriod = Pick<BlackoutPeriod, 'fromOn' | 'untilOn' | 'reason' | 'ext
 
 @Injectable()
 export class BlackoutPeriodsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = BlackoutPeriodLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly blackoutPeriods: BlackoutPeriodsRepository,

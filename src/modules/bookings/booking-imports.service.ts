@@ -8,6 +8,7 @@ import type { Principal } from '../../platform/security/principal';
 import type { Booking } from './booking.entity';
 import { BookingsRepository } from './bookings.repository';
 import { BookingsService } from './bookings.service';
+import { BookingLine } from './dto/booking-line.dto';
 import type { CreateBookingDto } from './dto/write-booking.dto';
 import { wantedStart } from './wanted-start';
 
@@ -18,6 +19,9 @@ import { wantedStart } from './wanted-start';
  */
 @Injectable()
 export class BookingImportsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = BookingLine;
+
   constructor(
     private readonly bookings: BookingsService,
     private readonly repository: BookingsRepository,

@@ -15,12 +15,16 @@ import { FleetsService } from '../fleets/fleets.service';
 import type { Depot } from './depot.entity';
 import { depotKeyTaken, depotOfAnotherFleet } from './depots.errors';
 import { DepotsRepository } from './depots.repository';
+import { DepotLine } from './dto/depot-line.dto';
 import type { ListDepotsQueryDto } from './dto/depot-params.dto';
 import { toDepotDto, type DepotDto } from './dto/depot.dto';
 import type { CreateDepotDto, UpdateDepotDto } from './dto/write-depot.dto';
 
 @Injectable()
 export class DepotsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = DepotLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly depots: DepotsRepository,

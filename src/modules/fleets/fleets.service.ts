@@ -13,6 +13,7 @@ import type { PageQueryDto } from '../../platform/http/page-query.dto';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
+import { FleetLine } from './dto/fleet-line.dto';
 import { toFleetDto, type FleetDto } from './dto/fleet.dto';
 import type { CreateFleetDto, UpdateFleetDto } from './dto/write-fleet.dto';
 import type { Fleet } from './fleet.entity';
@@ -21,6 +22,9 @@ import { FleetsRepository } from './fleets.repository';
 
 @Injectable()
 export class FleetsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = FleetLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly fleets: FleetsRepository,

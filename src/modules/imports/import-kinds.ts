@@ -4,6 +4,7 @@ import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
 import { planners } from '../../platform/security/role';
 import { BlackoutPeriodsService } from '../blackout-periods/blackout-periods.service';
+import type { BlackoutPeriodLine } from '../blackout-periods/dto/blackout-period-line.dto';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
 import { DutyChangesService } from '../duty-changes/duty-changes.service';
@@ -13,6 +14,7 @@ import { HydraulicSystemsService } from '../hydraulic-systems/hydraulic-systems.
 import { OdometerReadingsService } from '../odometer-readings/odometer-readings.service';
 import { OdometerReplacementsService } from '../odometer-replacements/odometer-replacements.service';
 import { OffRoadPeriodsService } from '../off-road-periods/off-road-periods.service';
+import type { SystemTestLine } from '../system-tests/dto/system-test-line.dto';
 import { SystemTestsService } from '../system-tests/system-tests.service';
 import { TaskCompletionsService } from '../task-completions/task-completions.service';
 import type { VehicleLine } from '../vehicles/dto/vehicle-line.dto';
@@ -25,7 +27,6 @@ import {
   OffRoadPeriodLine,
   ServiceHistoryLine,
 } from './dto/import-lines.dto';
-import { BlackoutPeriodLine, SystemTestLine } from './dto/import-place-lines.dto';
 import type { BatchOutcome, ImportKind, ImportKindName } from './import-kind';
 import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
 import { PlaceImportKinds } from './place-import-kinds';
@@ -113,7 +114,7 @@ export class ImportKinds {
         roles: planners,
         groupBy: 'vehicleKey',
         columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
-        check: checkAs(BlackoutPeriodLine),
+        check: checkAs(blackoutPeriods.lineClass),
         write: this.ofVehicles<BlackoutPeriodLine>((tx, principal, rows) =>
           blackoutPeriods.writeBatch(tx, principal, rows),
         ),
@@ -126,7 +127,7 @@ export class ImportKinds {
           `${MEASURED_NUMBERS} ambientTemperatureC altitudeM`,
           { booleans: 'cameOn' },
         ),
-        check: checkAs(SystemTestLine, `${MEASURED_NUMBERS} result cameOn gaugeCode`),
+        check: checkAs(systemTests.lineClass, `${MEASURED_NUMBERS} result cameOn gaugeCode`),
         write: this.ofVehicles<SystemTestLine>((tx, principal, rows) =>
           this.writeSystemTests(tx, principal, rows, systemTests),
         ),
@@ -135,8 +136,9 @@ export class ImportKinds {
         groupBy: 'vehicleKey',
         columns: columns('vehicleKey! readAt! source!', 'externalKey unit meter', 'value!'),
         check: checkAs(OdometerReadingLine),
-        write: this.ofVehicles<OdometerReadingLine>((tx, principal, rows) =>
-          readings.writeBatch(tx, principal, rows),
+        write: this.ofVehicles<OdometerReadingLine>(
+          (tx, principal, rows) => readings.writeAndRecompute(tx, principal, rows),
+          { recomputes: true },
         ),
       },
       'service-history': {
@@ -221,6 +223,7 @@ export class ImportKinds {
       principal: Principal,
       rows: (Omit<Line, 'vehicleKey'> & { vehicleId: string })[],
     ) => Promise<BulkResult[]>,
+    { recomputes } = { recomputes: false },
   ): ImportKind['write'] {
     return async (tx, principal, lines) => {
       const rows = lines as Line[];
@@ -240,7 +243,7 @@ export class ImportKinds {
             : { ...row, vehicleId: vehicle.id };
         },
         (resolved) => write(tx, principal, resolved),
-        ({ vehicleKey }) => vehicles.get(vehicleKey)?.id ?? null,
+        ({ vehicleKey }) => (recomputes ? null : (vehicles.get(vehicleKey)?.id ?? null)),
       );
     };
   }

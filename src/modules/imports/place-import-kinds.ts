@@ -3,13 +3,17 @@ import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
 import { administrators, deciders, planners } from '../../platform/security/role';
 import { BookingImportsService } from '../bookings/booking-imports.service';
+import type { BookingLine } from '../bookings/dto/booking-line.dto';
 import { DepotsService } from '../depots/depots.service';
+import type { DepotLine } from '../depots/dto/depot-line.dto';
 import { DueItemsService } from '../due-items/due-items.service';
 import { FleetsService } from '../fleets/fleets.service';
+import type { FleetLine } from '../fleets/dto/fleet-line.dto';
+import type { RosterLine } from '../roster-needs/dto/roster-line.dto';
 import { RosterNeedsService } from '../roster-needs/roster-needs.service';
 import { VehiclesService } from '../vehicles/vehicles.service';
+import type { WorkshopLine } from '../workshops/dto/workshop-line.dto';
 import { WorkshopsService } from '../workshops/workshops.service';
-import { BookingLine, DepotLine, FleetLine, RosterLine, WorkshopLine } from './dto/import-place-lines.dto';
 import type { BatchOutcome, ImportKind } from './import-kind';
 import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
 
@@ -34,7 +38,7 @@ export class PlaceImportKinds {
       fleets: {
         roles: administrators,
         columns: columns('externalKey! name!', 'serviceProgrammeId'),
-        check: checkAs(FleetLine),
+        check: checkAs(this.fleets.lineClass),
         // who follows another programme is computed again by whoever changes the fleet
         write: async (tx, principal, rows) => ({
           results: await this.fleets.writeBatch(tx, principal, rows as FleetLine[]),
@@ -44,7 +48,7 @@ export class PlaceImportKinds {
       depots: {
         roles: planners,
         columns: columns('externalKey! fleetKey! name! zone!', ''),
-        check: checkAs(DepotLine),
+        check: checkAs(this.depots.lineClass),
         write: (tx, principal, rows) => this.writeDepots(tx, principal, rows as DepotLine[]),
       },
       workshops: {
@@ -55,7 +59,7 @@ export class PlaceImportKinds {
           'minutesBefore minutesAfter gridMinutes',
           { nested: 'weeklyHours dayExceptions' },
         ),
-        check: checkAs(WorkshopLine, 'vehicleStay minutesBefore minutesAfter gridMinutes'),
+        check: checkAs(this.workshops.lineClass, 'vehicleStay minutesBefore minutesAfter gridMinutes'),
         write: async (tx, principal, rows) => ({
           results: await this.workshops.writeBatch(tx, principal, rows as WorkshopLine[]),
           vehicleIds: [],
@@ -64,7 +68,7 @@ export class PlaceImportKinds {
       rosters: {
         roles: planners,
         columns: columns('depotKey!', '', '', { nested: 'neededByWeekday! exceptions' }),
-        check: checkAs(RosterLine),
+        check: checkAs(this.rosters.lineClass),
         write: (tx, principal, rows) => this.writeRosters(tx, principal, rows as RosterLine[]),
       },
       bookings: {
@@ -75,7 +79,7 @@ export class PlaceImportKinds {
           'workMinutes',
           { nested: 'dueItemKeys extraWork technicianIds' },
         ),
-        check: checkAs(BookingLine, 'cause'),
+        check: checkAs(this.bookings.lineClass, 'cause'),
         write: (tx, principal, rows) => this.writeBookings(tx, principal, rows as BookingLine[]),
       },
     };

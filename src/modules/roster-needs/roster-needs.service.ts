@@ -10,6 +10,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import type { Depot } from '../depots/depot.entity';
 import { DepotsService } from '../depots/depots.service';
+import { RosterLine } from './dto/roster-line.dto';
 import { weekdayNumbersOf } from './dto/roster-days.dto';
 import { toRosterDto, type RosterDto } from './dto/roster.dto';
 import type { ReplaceRosterDto } from './dto/write-roster.dto';
@@ -34,6 +35,9 @@ const NOTHING_NEEDED = { neededByWeekday: [0, 0, 0, 0, 0, 0, 0], exceptions: [] 
 
 @Injectable()
 export class RosterNeedsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = RosterLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly rosters: RosterNeedsRepository,

@@ -14,6 +14,7 @@ import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { openingOf } from './diary-workshop';
+import { WorkshopLine } from './dto/workshop-line.dto';
 import type { HolidayRegionsDto, OpenDayDto, WorkshopOpeningDto } from './dto/workshop-opening.dto';
 import type { ListWorkshopsQueryDto, WorkshopOpeningQueryDto } from './dto/workshop-params.dto';
 import { toWorkshopDto, type WorkshopDto } from './dto/workshop.dto';
@@ -38,6 +39,9 @@ const MS_PER_DAY = 86_400_000;
 
 @Injectable()
 export class WorkshopsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = WorkshopLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly workshops: WorkshopsRepository,
