@@ -10,14 +10,14 @@ import { importFormats } from './import-formats';
 import type { ImportKind } from './import-kind';
 import { ImportKinds } from './import-kinds';
 import { ImportMetrics } from './import-metrics';
-import type { ImportRecord } from './import-record';
+import type { ImportRecord, OpenedFile } from './import-record';
 import type { Import } from './import.entity';
 import { ImportsRepository, type ImportProgress } from './imports.repository';
 
 /** While the database writes one batch, the next is prepared. */
 const BATCHES_AT_ONCE = 2;
 
-// Thrown to take a dry run's transaction back; it never leaves this file.
+// Thrown to take a transaction back, that of a dry run or of a batch that was cancelled; it never leaves this file.
 class TakeBack extends Error {}
 
 /**
@@ -61,12 +61,14 @@ export class ImportRunnerService {
 
   private async work(principal: Principal, record: Import): Promise<string | null> {
     const kind = this.kinds.get(record.kind);
-    const file = await importFormats[record.format].open(this.chunks(principal, record.id), kind);
+    const open = (): Promise<OpenedFile> =>
+      importFormats[record.format].open(this.chunks(principal, record.id), kind);
+    const file = await open();
     if ('failure' in file) return file.failure;
     const { header, records } = file;
     if (header !== null)
       await this.transactions.run(principal, (tx) => this.imports.setHeader(tx, record.id, header));
-    if (record.dryRun) await this.tryOut(principal, record, kind, records);
+    if (record.dryRun) await this.tryOut(principal, record, kind, open);
     else await this.store(principal, record, kind, records);
     return null;
   }
@@ -109,14 +111,19 @@ export class ImportRunnerService {
     kind: ImportKind,
     batch: readonly PlacedRecord[],
   ): Promise<boolean> {
-    const done = await this.transactions.run(principal, async (tx) => {
-      if (!(await this.imports.keepRunning(tx, record.id))) return null;
-      const { lines, progress } = await this.batch.write(tx, principal, kind, batch);
-      await this.report(tx, record, lines, progress);
-      return progress;
-    });
-    if (done !== null) this.metrics.count(done);
-    return done !== null;
+    try {
+      const done = await this.transactions.run(principal, async (tx) => {
+        if (!(await this.imports.isRunning(tx, record.id))) throw new TakeBack();
+        const { lines, progress } = await this.batch.write(tx, principal, kind, batch);
+        await this.report(tx, record, lines, progress);
+        return progress;
+      });
+      this.metrics.count(done);
+      return true;
+    } catch (error) {
+      if (error instanceof TakeBack) return false;
+      throw error;
+    }
   }
 
   private async notReported(
@@ -139,16 +146,19 @@ export class ImportRunnerService {
     principal: Principal,
     record: Import,
     kind: ImportKind,
-    records: AsyncIterable<ImportRecord>,
+    open: () => Promise<OpenedFile>,
   ): Promise<void> {
-    if (record.linesRead > 0)
-      await this.transactions.run(principal, (tx) => this.imports.startAnew(tx, record.id));
     try {
       await this.transactions.run(principal, async (tx) => {
-        for await (const window of windows(records)) {
+        // from the beginning, whatever an attempt that was repeated or a process that died had reported
+        await this.transactions.run(principal, (other) => this.imports.startAnew(other, record.id));
+        const file = await open();
+        if ('failure' in file)
+          throw new Error(`a file that was opened cannot be opened again: ${file.failure}`);
+        for await (const window of windows(file.records)) {
           for (const batch of batchesByVehicle(window, kind).flat()) {
             const { lines, progress } = await this.batch.write(tx, principal, kind, batch);
-            if (!(await this.reportTrial(principal, record, lines, progress))) throw new TakeBack();
+            await this.reportTrial(principal, record, lines, progress);
           }
         }
         throw new TakeBack();
@@ -158,21 +168,18 @@ export class ImportRunnerService {
     }
   }
 
-  private reportTrial(
+  private async reportTrial(
     principal: Principal,
     record: Import,
     lines: readonly LineReport[],
     progress: ImportProgress,
-  ): Promise<boolean> {
+  ): Promise<void> {
     // what was created will be taken back: its id leads nowhere
     const shown = lines.map((line) => (isNew(line) ? { ...line, subjectId: null } : line));
-    return this.transactions.run(principal, async (tx) => {
-      if (!(await this.imports.keepRunning(tx, record.id))) return false;
-      await this.report(tx, record, shown, progress);
-      return true;
-    });
+    await this.transactions.run(principal, (tx) => this.report(tx, record, shown, progress));
   }
 
+  // The progress comes last: it holds the import's row until the commit, and whoever cancels waits no longer than that.
   private async report(
     tx: Tx,
     record: Import,
@@ -180,7 +187,7 @@ export class ImportRunnerService {
     progress: ImportProgress,
   ): Promise<void> {
     await this.imports.addLines(tx, record, lines);
-    await this.imports.addProgress(tx, record.id, progress);
+    if (!(await this.imports.addProgress(tx, record.id, progress))) throw new TakeBack();
   }
 
   private async *chunks(principal: Principal, importId: string): AsyncGenerator<Buffer> {

@@ -42,15 +42,9 @@ export class ImportsRepository {
     });
   }
 
-  /**
-   * Whether an import is still to be worked on; for the rest of the transaction nobody can cancel it, while others
-   * may work on other parts of it.
-   */
-  async keepRunning(tx: Tx, id: string): Promise<boolean> {
-    const rows = await tx.query<unknown[]>(
-      `SELECT FROM imports WHERE id = $1 AND state = 'running' FOR KEY SHARE`,
-      [id],
-    );
+  /** Whether an import is still to be worked on. Nothing is locked: whoever cancels it has not to wait for a batch. */
+  async isRunning(tx: Tx, id: string): Promise<boolean> {
+    const rows = await tx.query<unknown[]>(`SELECT FROM imports WHERE id = $1 AND state = 'running'`, [id]);
     return rows.length > 0;
   }
 
@@ -111,12 +105,13 @@ export class ImportsRepository {
     return rows[1] > 0;
   }
 
-  async addProgress(tx: Tx, importId: string, progress: ImportProgress): Promise<void> {
-    await tx.query(
+  /** Answers false, and adds nothing, where the import was cancelled meanwhile. */
+  async addProgress(tx: Tx, importId: string, progress: ImportProgress): Promise<boolean> {
+    const [, count] = await tx.query<[unknown[], number]>(
       `UPDATE imports SET bytes_read = bytes_read + $2, lines_read = lines_read + $3, lines_created = lines_created + $4,
           lines_updated = lines_updated + $5, lines_unchanged = lines_unchanged + $6,
           lines_rejected = lines_rejected + $7, revision = revision + 1
-        WHERE id = $1`,
+        WHERE id = $1 AND state = 'running'`,
       [
         importId,
         progress.bytesRead,
@@ -127,6 +122,7 @@ export class ImportsRepository {
         progress.linesRejected,
       ],
     );
+    return count > 0;
   }
 
   async addLines(
