@@ -76,7 +76,7 @@ export async function createApp(
     fastify.getDefaultJsonParser('error', 'error'),
   );
   readFormsAt(app, '/v1/oauth/token');
-  readFilesAt(fastify, '/v1/imports', 'text/csv');
+  readFilesAt(fastify, '/v1/imports', ['text/csv', 'application/x-ndjson']);
   // Fastify reads plain text as well, which nothing here takes
   fastify.removeContentTypeParser('text/plain');
   fastify.addHook('onRequest', (request, reply, done) => {

@@ -27,6 +27,9 @@ export async function startWork(app: INestApplicationContext): Promise<void> {
   const consents = app.get(WebhookConsentService);
   const activation = app.get(ProgrammeActivationService);
   await jobs.work('run-import', ({ organisationId, importId }) => imports.run(organisationId, importId));
+  await jobs.work('give-up-import', ({ organisationId, importId }) =>
+    imports.giveUp(organisationId, importId),
+  );
   await jobs.work('activate-programmes', async ({ organisationId }) => {
     await activation.activateDue(systemPrincipal(organisationId, 'activation of service programmes'));
   });

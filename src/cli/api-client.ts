@@ -56,10 +56,14 @@ export class ApiClient {
     return (await this.call(method, path, { body: JSON.stringify(body), headers })).json() as Promise<T>;
   }
 
-  async upload<T>(path: string, content: { file: string } | { text: string }): Promise<T> {
+  async upload<T>(
+    path: string,
+    content: { file: string } | { text: string },
+    contentType: string,
+  ): Promise<T> {
     const body =
       'text' in content ? content.text : (Readable.toWeb(createReadStream(content.file)) as ReadableStream);
-    const headers: Record<string, string> = { 'content-type': 'text/csv' };
+    const headers: Record<string, string> = { 'content-type': contentType };
     if ('file' in content) headers['content-length'] = String(statSync(content.file).size);
     return (await this.call('POST', path, { body, headers, duplex: 'half' })).json() as Promise<T>;
   }

@@ -1,14 +1,16 @@
 import { writeFileSync } from 'node:fs';
-import { basename } from 'node:path';
+import { basename, extname } from 'node:path';
 import { parseArgs } from 'node:util';
 import { SingleBar } from 'cli-progress';
+import { importFormats } from '../modules/imports/import-formats';
 import { importKindNames } from '../modules/imports/import-kind';
 import { ApiClient } from './api-client';
 import { importFile } from './import-file';
 
-const USAGE = `npm run import -- --kind <kind> [--dry-run] [--url http://127.0.0.1:3000] <file.csv>
+const USAGE = `npm run import -- --kind <kind> [--dry-run] [--url http://127.0.0.1:3000] <file.csv | file.ndjson>
   kinds: ${importKindNames.join(', ')}
-  The key is taken from PRECHARGE_KEY. Lines that could not be used are written to <file>.rejects.csv.`;
+  The key is taken from PRECHARGE_KEY. A file whose name ends with .ndjson has a JSON object on each line,
+  any other is CSV. Lines that could not be used are written to <file>.rejects.csv or <file>.rejects.ndjson.`;
 
 async function main(): Promise<void> {
   const { values, positionals } = parseArgs({
@@ -22,6 +24,7 @@ async function main(): Promise<void> {
   const [file] = positionals;
   const key = process.env.PRECHARGE_KEY;
   if (file === undefined || values.kind === undefined || key === undefined) throw new Error(USAGE);
+  const format = extname(file).toLowerCase() === '.ndjson' ? 'ndjson' : 'csv';
   const api = new ApiClient(values.url, key);
   const bar = new SingleBar({
     format: '{bar} {percentage} %  line {line}  {rejected} rejected',
@@ -30,7 +33,7 @@ async function main(): Promise<void> {
   bar.start(1, 0, { line: 0, rejected: 0 });
   const record = await importFile(
     api,
-    { kind: values.kind, fileName: basename(file), content: { file }, dryRun: values['dry-run'] },
+    { kind: values.kind, fileName: basename(file), content: { file }, dryRun: values['dry-run'], format },
     ({ byteCount, bytesRead, linesRead, linesRejected }) => {
       bar.setTotal(Math.max(1, byteCount));
       bar.update(bytesRead, { line: linesRead, rejected: linesRejected });
@@ -44,7 +47,7 @@ async function main(): Promise<void> {
       `${record.linesUnchanged} known already, ${record.linesRejected} rejected.`,
   );
   if (record.linesRejected > 0) {
-    const rejects = `${file}.rejects.csv`;
+    const rejects = `${file}.rejects.${importFormats[format].fileEnding}`;
     writeFileSync(rejects, await api.getText(`/v1/imports/${record.id}/rejects`));
     console.log(`What is wrong with the rejected lines stands in ${rejects}.`);
   }

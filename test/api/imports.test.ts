@@ -614,8 +614,8 @@ describe('handing a file over', () => {
 });
 
 describe('cancelling', () => {
-  const VEHICLES = 40;
-  const LINES = 8_000;
+  const VEHICLES = 200;
+  const LINES = 20_000;
 
   it('stops a running import between two batches; handed over again, it goes on where it stopped', async () => {
     const { owner, files } = await operator('Cancelled');

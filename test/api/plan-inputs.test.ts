@@ -210,6 +210,7 @@ describe('blackout periods', () => {
       vehicleId,
       fromOn: '2026-12-24',
       untilOn: '2027-01-02',
+      externalKey: null,
       reason: REASON,
       recordedAt: expect.any(String) as string,
       revision: 1,

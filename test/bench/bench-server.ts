@@ -38,6 +38,8 @@ export interface ServerProcess {
   /** from the start of the process to its first answer */
   secondsToFirstAnswer: number;
   rssMb(): number;
+  /** the most that it has had so far */
+  peakRssMb(): number;
   stop(): Promise<void>;
 }
 
@@ -58,7 +60,8 @@ export async function startProcess(
   return {
     address,
     secondsToFirstAnswer: (performance.now() - started) / 1000,
-    rssMb: () => residentMb(child),
+    rssMb: () => residentMb(child, 'VmRSS'),
+    peakRssMb: () => residentMb(child, 'VmHWM'),
     stop: async () => {
       if (child.exitCode !== null) return;
       child.kill('SIGTERM');
@@ -102,7 +105,7 @@ async function firstAnswer(url: string, child: ChildProcess): Promise<void> {
   throw new Error(`${url} did not answer within a minute`);
 }
 
-function residentMb(child: ChildProcess): number {
+function residentMb(child: ChildProcess, field: 'VmRSS' | 'VmHWM'): number {
   const status = readFileSync(`/proc/${child.pid ?? 0}/status`, 'utf8');
-  return Number(/VmRSS:\s+(\d+) kB/.exec(status)?.[1] ?? NaN) / 1024;
+  return Number(new RegExp(`${field}:\\s+(\\d+) kB`).exec(status)?.[1] ?? NaN) / 1024;
 }

@@ -6,6 +6,7 @@ import { benchDue } from './bench-due';
 import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
 import { benchGas } from './bench-gas';
+import { benchImport } from './bench-import';
 import { benchPlanApi } from './bench-plan-api';
 import { benchPlanning } from './bench-planning';
 import { benchSlotsCore } from './bench-slots-core';
@@ -27,6 +28,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   planning: benchPlanning,
   'plan-api': benchPlanApi,
   token: benchToken,
+  import: benchImport,
 };
 
 async function main(): Promise<void> {

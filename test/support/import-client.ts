@@ -1,11 +1,14 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { ImportDto, ImportLineDto } from '../../src/modules/imports/dto/import.dto';
+import { importFormats, type ImportFormatName } from '../../src/modules/imports/import-formats';
 import type { ImportKindName } from '../../src/modules/imports/import-kind';
 
 export type FileBody = string | Buffer | ReadableStream<Uint8Array>;
 
 export interface ImportOptions {
   dryRun?: boolean;
+  /** CSV unless said otherwise */
+  format?: ImportFormatName;
   headers?: Record<string, string>;
 }
 
@@ -35,11 +38,11 @@ export class ImportClient {
   upload(
     kind: string,
     body: FileBody,
-    { dryRun = false, headers = {} }: ImportOptions = {},
+    { dryRun = false, format = 'csv', headers = {} }: ImportOptions = {},
   ): Promise<Response> {
-    return this.request('POST', `/v1/imports?kind=${kind}&dryRun=${dryRun}&fileName=${kind}.csv`, {
+    return this.request('POST', `/v1/imports?kind=${kind}&dryRun=${dryRun}&fileName=${kind}.${format}`, {
       body,
-      headers: { 'content-type': 'text/csv', ...headers },
+      headers: { 'content-type': importFormats[format].contentType, ...headers },
       duplex: 'half',
     });
   }
@@ -51,8 +54,12 @@ export class ImportClient {
   }
 
   /** Follows an import to its end; what was seen on the way is handed to `onProgress`. */
-  async ended(id: string, onProgress: (seen: ImportDto) => unknown = () => undefined): Promise<ImportDto> {
-    for (const deadline = Date.now() + 300_000; Date.now() < deadline;) {
+  async ended(
+    id: string,
+    onProgress: (seen: ImportDto) => unknown = () => undefined,
+    withinMs = 300_000,
+  ): Promise<ImportDto> {
+    for (const deadline = Date.now() + withinMs; Date.now() < deadline;) {
       const seen = await this.json<ImportDto>(`/v1/imports/${id}`);
       onProgress(seen);
       if (ENDED.includes(seen.state)) return seen;

@@ -23,6 +23,8 @@ export interface ProcessOptions {
   durable?: boolean;
   /** a third process that does background work, as the two do as well */
   worker?: boolean;
+  /** settings of the second process that the first does not have */
+  ofSecond?: Record<string, string>;
 }
 
 /** Two API processes on one server, as they run in earnest, and one organisation that works with both. */
@@ -35,13 +37,14 @@ export class TwoApiProcesses {
     private worker: WorkerProcess | null,
     readonly organisation: NewOrganisation,
     private readonly environment: Record<string, string>,
+    private readonly ofSecond: Record<string, string>,
   ) {}
 
   /** @param settings other settings than those of all tests, for both processes */
   static async start(
     organisationName: string,
     settings: Record<string, string> = {},
-    { durable = false, worker = false }: ProcessOptions = {},
+    { durable = false, worker = false, ofSecond = {} }: ProcessOptions = {},
   ): Promise<TwoApiProcesses> {
     ensureBuilt();
     const folder = mkdtempSync(join(tmpdir(), 'precharge-two-'));
@@ -57,11 +60,11 @@ export class TwoApiProcesses {
     };
     const apis = [
       await startApi(environment, folder, 'first'),
-      await startApi(environment, folder, 'second'),
+      await startApi({ ...environment, ...ofSecond }, folder, 'second'),
     ];
     const third = worker ? await WorkerProcess.start(environment, join(folder, 'worker.log')) : null;
     const organisation = await createOrganisation(postgres.url(), organisationName);
-    return new TwoApiProcesses(folder, durable, postgres, apis, third, organisation, environment);
+    return new TwoApiProcesses(folder, durable, postgres, apis, third, organisation, environment, ofSecond);
   }
 
   async stop(): Promise<void> {
@@ -73,7 +76,8 @@ export class TwoApiProcesses {
   /** Kills a process without warning and starts another one in its place. */
   async killAndRestart(index: number): Promise<void> {
     await this.apis[index]?.end('SIGKILL');
-    this.apis[index] = await startApi(this.environment, this.folder, `restarted-${index}`);
+    const settings = index === 1 ? { ...this.environment, ...this.ofSecond } : this.environment;
+    this.apis[index] = await startApi(settings, this.folder, `restarted-${index}`);
   }
 
   async killAndRestartWorker(): Promise<void> {

@@ -117,6 +117,7 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       fromOn: '2026-12-07',
       untilOn: '2026-12-14',
       reason: 'the only one with a stretcher lift',
+      externalKey: 'blackout-2',
     },
     Bookings_arrive: { at: '2026-11-25T11:30:00Z' },
     Bookings_cancel: { reason: 'found another day' },

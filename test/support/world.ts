@@ -305,7 +305,11 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
 
   const blackouts = `${ofVehicle}/blackout-periods`;
   const blackout = { fromOn: '2026-12-24', reason: 'the only one with a stretcher lift' };
-  const blackoutPeriodId = await add(blackouts, { ...blackout, untilOn: '2027-01-02' });
+  const blackoutPeriodId = await add(blackouts, {
+    ...blackout,
+    untilOn: '2027-01-02',
+    externalKey: 'blackout-1',
+  });
   await add(blackouts, { ...blackout, untilOn: '2027-01-03' });
   const ofDepot = `/v1/depots/${depotId}`;
   const noDay = { monday: 0, tuesday: 0, wednesday: 0, thursday: 0, friday: 0, saturday: 0, sunday: 0 };

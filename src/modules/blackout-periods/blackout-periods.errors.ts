@@ -28,3 +28,13 @@ export function blackoutTooLong(fromOn: CalendarDate, latestUntilOn: CalendarDat
     'give an earlier day; a vehicle that may never leave the road cannot be serviced',
   );
 }
+
+export function blackoutKeyTaken(externalKey: string | null, existingId?: string): CodedError {
+  const detail = `There is a blackout period with the external key "${externalKey ?? ''}" already.`;
+  return new CodedError(
+    'already-exists',
+    detail,
+    [{ pointer: '#/externalKey', detail, remedy: 'use another key, or the existing blackout period' }],
+    existingId === undefined ? {} : { existingId },
+  );
+}

@@ -5,7 +5,7 @@ import { BlackoutPeriod } from './blackout-period.entity';
 
 type NewBlackoutPeriod = Pick<
   BlackoutPeriod,
-  'organisationId' | 'vehicleId' | 'fleetId' | 'fromOn' | 'untilOn' | 'reason'
+  'organisationId' | 'vehicleId' | 'fleetId' | 'fromOn' | 'untilOn' | 'reason' | 'externalKey'
 >;
 
 @Injectable()
@@ -55,6 +55,14 @@ export class BlackoutPeriodsRepository {
       .addOrderBy('b.fromOn')
       .addOrderBy('b.untilOn')
       .getMany();
+  }
+
+  findByExternalKey(tx: Tx, externalKey: string): Promise<BlackoutPeriod | null> {
+    return tx.findOneBy(BlackoutPeriod, { externalKey });
+  }
+
+  save(tx: Tx, period: BlackoutPeriod): Promise<BlackoutPeriod> {
+    return tx.save(BlackoutPeriod, period);
   }
 
   create(tx: Tx, values: NewBlackoutPeriod): Promise<BlackoutPeriod> {

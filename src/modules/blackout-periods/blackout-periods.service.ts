@@ -1,8 +1,11 @@
+import { isDeepStrictEqual } from 'node:util';
 import { Injectable } from '@nestjs/common';
 import { addMonths, type CalendarDate } from '../../core/shared/calendar-date';
 import { dayInterval } from '../../core/shared/day-interval';
 import { AuditTrail, type AuditRecord } from '../../platform/audit/audit-trail';
 import type { ActionOn } from '../../platform/audit/recorded-changes';
+import { bulkRejected, type BulkResult } from '../../platform/bulk/bulk-result';
+import { keyOfAnotherVehicle } from '../../platform/bulk/planned-row';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
@@ -10,17 +13,27 @@ import { expectRevision } from '../../platform/http/entity-tag';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { PageQueryDto } from '../../platform/http/page-query.dto';
 import type { RequestContext } from '../../platform/http/request-context';
+import type { Principal } from '../../platform/security/principal';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import type { BlackoutPeriod } from './blackout-period.entity';
-import { blackoutAlready, blackoutTooLong } from './blackout-periods.errors';
+import { blackoutAlready, blackoutKeyTaken, blackoutTooLong } from './blackout-periods.errors';
 import { BlackoutPeriodsRepository } from './blackout-periods.repository';
+import { BlackoutPeriodLine } from './dto/blackout-period-line.dto';
 import { toBlackoutPeriodDto, type BlackoutPeriodDto } from './dto/blackout-period.dto';
 import type { CreateBlackoutPeriodDto } from './dto/write-blackout-period.dto';
 
 const LONGEST_MONTHS = 24;
 
+/** A blackout period as a file states it; its fields are valid by themselves. */
+export type BlackoutPeriodRow = CreateBlackoutPeriodDto & { vehicleId: string };
+
+type CheckedPeriod = Pick<BlackoutPeriod, 'fromOn' | 'untilOn' | 'reason' | 'externalKey'>;
+
 @Injectable()
 export class BlackoutPeriodsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = BlackoutPeriodLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly blackoutPeriods: BlackoutPeriodsRepository,
@@ -61,24 +74,46 @@ export class BlackoutPeriodsService {
     vehicleId: string,
     body: CreateBlackoutPeriodDto,
   ): Promise<BlackoutPeriodDto> {
-    const { principal } = context;
-    const { fromOn, untilOn } = dayInterval(body.fromOn, body.untilOn);
-    const latestUntilOn = addMonths(fromOn, LONGEST_MONTHS);
-    if (untilOn > latestUntilOn) throw blackoutTooLong(fromOn, latestUntilOn);
+    const row = { ...checked(body), vehicleId };
     return this.transactions.write(context, async (tx) => {
       const { fleetId } = await this.places.lock(tx, vehicleId);
-      const same = await this.blackoutPeriods.findSame(tx, vehicleId, fromOn, untilOn);
-      if (same !== null) throw blackoutAlready(fromOn, untilOn, same.id);
-      const { organisationId } = principal;
-      const values = { organisationId, vehicleId, fleetId, fromOn, untilOn, reason: body.reason };
-      const answer = toBlackoutPeriodDto(
-        await onConstraint(() => this.blackoutPeriods.create(tx, values), {
-          blackout_periods_days_key: () => blackoutAlready(fromOn, untilOn),
-        }),
-      );
-      await this.audit.record(tx, principal, { ...subject('created', answer), after: answer });
-      return answer;
+      const sameKey = await this.withKey(tx, row.externalKey);
+      if (sameKey !== null) throw blackoutKeyTaken(row.externalKey, sameKey.id);
+      const same = await this.blackoutPeriods.findSame(tx, vehicleId, row.fromOn, row.untilOn);
+      if (same !== null) throw blackoutAlready(row.fromOn, row.untilOn, same.id);
+      return this.add(tx, context.principal, { ...row, fleetId });
     });
+  }
+
+  /**
+   * Records many at once, in the order of the rows, each of them by its key or else by its days. The vehicles are
+   * locked by the caller.
+   */
+  async writeBatch(tx: Tx, principal: Principal, rows: readonly BlackoutPeriodRow[]): Promise<BulkResult[]> {
+    const places = await this.places.of(
+      tx,
+      rows.map(({ vehicleId }) => vehicleId),
+    );
+    const results: BulkResult[] = [];
+    for (const { vehicleId, ...body } of rows) {
+      const row = { ...checked(body), vehicleId };
+      const { fromOn, untilOn, externalKey } = row;
+      const sameKey = await this.withKey(tx, externalKey);
+      const stored = sameKey ?? (await this.blackoutPeriods.findSame(tx, vehicleId, fromOn, untilOn));
+      if (stored === null) {
+        const fleetId = places.get(vehicleId)?.fleetId ?? '';
+        const { id } = await this.add(tx, principal, { ...row, fleetId });
+        results.push({ outcome: 'created', subjectId: id, errors: [] });
+      } else if (stored.vehicleId !== vehicleId) {
+        results.push(bulkRejected(keyOfAnotherVehicle(externalKey ?? '')));
+      } else if (stored !== sameKey && externalKey !== null && stored.externalKey !== null) {
+        throw blackoutAlready(fromOn, untilOn, stored.id);
+      } else {
+        const outcome = await this.change(tx, principal, stored, row);
+        results.push({ outcome, subjectId: stored.id, errors: [] });
+      }
+    }
+    return results;
   }
 
   delete(
@@ -117,6 +152,47 @@ export class BlackoutPeriodsService {
     return byVehicle;
   }
 
+  private withKey(tx: Tx, externalKey: string | null): Promise<BlackoutPeriod | null> {
+    return externalKey === null
+      ? Promise.resolve(null)
+      : this.blackoutPeriods.findByExternalKey(tx, externalKey);
+  }
+
+  private async add(
+    tx: Tx,
+    principal: Principal,
+    row: CheckedPeriod & { vehicleId: string; fleetId: string },
+  ): Promise<BlackoutPeriodDto> {
+    const { organisationId } = principal;
+    const answer = toBlackoutPeriodDto(
+      await onConstraint(() => this.blackoutPeriods.create(tx, { ...row, organisationId }), {
+        blackout_periods_days_key: () => blackoutAlready(row.fromOn, row.untilOn),
+        blackout_periods_external_key_key: () => blackoutKeyTaken(row.externalKey),
+      }),
+    );
+    await this.audit.record(tx, principal, { ...subject('created', answer), after: answer });
+    return answer;
+  }
+
+  private async change(
+    tx: Tx,
+    principal: Principal,
+    period: BlackoutPeriod,
+    { fromOn, untilOn, reason, externalKey }: CheckedPeriod,
+  ): Promise<'updated' | 'unchanged'> {
+    const before = toBlackoutPeriodDto(period);
+    Object.assign(period, { fromOn, untilOn, reason, externalKey: externalKey ?? period.externalKey });
+    if (isDeepStrictEqual(toBlackoutPeriodDto(period), before)) return 'unchanged';
+    period.revision += 1;
+    await onConstraint(() => this.blackoutPeriods.save(tx, period), {
+      blackout_periods_days_key: () => blackoutAlready(fromOn, untilOn),
+      blackout_periods_external_key_key: () => blackoutKeyTaken(externalKey),
+    });
+    const after = toBlackoutPeriodDto(period);
+    await this.audit.record(tx, principal, { ...subject('changed', after), before, after });
+    return 'updated';
+  }
+
   private async require(tx: Tx, vehicleId: string, blackoutPeriodId: string): Promise<BlackoutPeriod> {
     const period = await this.blackoutPeriods.find(tx, vehicleId, blackoutPeriodId);
     if (period === null) throw notFound('blackout period', blackoutPeriodId);
@@ -126,4 +202,11 @@ export class BlackoutPeriodsService {
 
 function subject(action: ActionOn<'blackout-period'>, { id, vehicleId }: BlackoutPeriodDto): AuditRecord {
   return { action, subjectType: 'blackout-period', subjectId: id, vehicleId };
+}
+
+function checked(body: CreateBlackoutPeriodDto): CheckedPeriod {
+  const { fromOn, untilOn } = dayInterval(body.fromOn, body.untilOn);
+  const latestUntilOn = addMonths(fromOn, LONGEST_MONTHS);
+  if (untilOn > latestUntilOn) throw blackoutTooLong(fromOn, latestUntilOn);
+  return { fromOn, untilOn, reason: body.reason, externalKey: body.externalKey ?? null };
 }

@@ -7,6 +7,7 @@ import { BookingAllocationsRepository } from './booking-allocations.repository';
 import { BookingChangesService } from './booking-changes.service';
 import { BookingConflictsController } from './booking-conflicts.controller';
 import { BookingConflictsService } from './booking-conflicts.service';
+import { BookingImportsService } from './booking-imports.service';
 import { BookingPlacerService } from './booking-placer.service';
 import { BookingStepsService } from './booking-steps.service';
 import { Booking } from './booking.entity';
@@ -23,6 +24,7 @@ import { VisitBookingService } from './visit-booking.service';
   providers: [
     BookingsService,
     BookingChangesService,
+    BookingImportsService,
     BookingStepsService,
     BookingPlacerService,
     BookingConflictsService,
@@ -31,6 +33,6 @@ import { VisitBookingService } from './visit-booking.service';
     BookingsRepository,
     BookingAllocationsRepository,
   ],
-  exports: [BookingsService, BookingStepsService, VisitBookingService],
+  exports: [BookingImportsService, BookingsService, BookingStepsService, VisitBookingService],
 })
 export class BookingsModule {}

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { In } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
 import { Booking } from './booking.entity';
 
@@ -51,6 +52,10 @@ export class BookingsRepository {
 
   find(tx: Tx, id: string): Promise<Booking | null> {
     return tx.findOneBy(Booking, { id });
+  }
+
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Booking[]> {
+    return tx.findBy(Booking, { externalKey: In([...externalKeys]) });
   }
 
   lock(tx: Tx, id: string): Promise<Booking | null> {

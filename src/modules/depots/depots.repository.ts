@@ -33,6 +33,10 @@ export class DepotsRepository {
     return tx.findOne(Depot, { where: { id }, lock: { mode: 'pessimistic_write' } });
   }
 
+  lockByExternalKey(tx: Tx, externalKey: string): Promise<Depot | null> {
+    return tx.findOne(Depot, { where: { externalKey }, lock: { mode: 'pessimistic_write' } });
+  }
+
   save(tx: Tx, depot: Depot): Promise<Depot> {
     return tx.save(Depot, depot);
   }

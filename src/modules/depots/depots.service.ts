@@ -1,5 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
+import { upsertEach, type Keyed } from '../../platform/bulk/upsert-each';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { bodyError, notFound } from '../../platform/errors/coded-error';
@@ -7,17 +9,22 @@ import { expectRevision } from '../../platform/http/entity-tag';
 import { applyMergePatch } from '../../platform/http/merge-patch';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
+import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
 import { FleetsService } from '../fleets/fleets.service';
 import type { Depot } from './depot.entity';
-import { depotKeyTaken } from './depots.errors';
+import { depotKeyTaken, depotOfAnotherFleet } from './depots.errors';
 import { DepotsRepository } from './depots.repository';
+import { DepotLine } from './dto/depot-line.dto';
 import type { ListDepotsQueryDto } from './dto/depot-params.dto';
 import { toDepotDto, type DepotDto } from './dto/depot.dto';
 import type { CreateDepotDto, UpdateDepotDto } from './dto/write-depot.dto';
 
 @Injectable()
 export class DepotsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = DepotLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly depots: DepotsRepository,
@@ -44,36 +51,7 @@ export class DepotsService {
   }
 
   create(context: RequestContext, body: CreateDepotDto): Promise<DepotDto> {
-    const { principal } = context;
-    return this.transactions.write(context, async (tx) => {
-      if ((await this.fleets.find(tx, body.fleetId)) === null) {
-        throw bodyError(
-          '#/fleetId',
-          `There is no fleet ${body.fleetId}.`,
-          'give the id of one of your fleets',
-        );
-      }
-      const depot = await onConstraint(
-        () =>
-          this.depots.create(tx, {
-            organisationId: principal.organisationId,
-            fleetId: body.fleetId,
-            externalKey: body.externalKey ?? null,
-            name: body.name,
-            zone: body.zone,
-          }),
-        { depots_external_key_key: () => depotKeyTaken(body.externalKey) },
-      );
-      const answer = toDepotDto(depot);
-      await this.audit.record(tx, principal, {
-        action: 'created',
-        subjectType: 'depot',
-        subjectId: depot.id,
-        fleetId: depot.fleetId,
-        after: answer,
-      });
-      return answer;
-    });
+    return this.transactions.write(context, (tx) => this.add(tx, context.principal, body));
   }
 
   update(
@@ -82,30 +60,71 @@ export class DepotsService {
     revision: number,
     body: UpdateDepotDto,
   ): Promise<DepotDto> {
-    const { principal } = context;
     return this.transactions.write(context, async (tx) => {
       const depot = await this.lock(tx, depotId);
       expectRevision(depot, revision);
-      const before = toDepotDto(depot);
-      const changed = applyMergePatch<Depot>(depot, body);
-      if (changed.length === 0) return before;
-      depot.revision += 1;
-      await onConstraint(() => this.depots.save(tx, depot), {
-        depots_external_key_key: () => depotKeyTaken(body.externalKey),
-      });
-      // another zone begins its days at other instants, so every date of the depot's vehicles may move
-      if (changed.includes('zone')) await this.dueItems.recomputeDepot(tx, principal, depotId);
-      const after = toDepotDto(depot);
-      await this.audit.record(tx, principal, {
-        action: 'changed',
-        subjectType: 'depot',
-        subjectId: depotId,
-        fleetId: depot.fleetId,
-        before,
-        after,
-      });
-      return after;
+      return this.change(tx, context.principal, depot, body);
     });
+  }
+
+  /** Adds or changes depots by their keys, each on its own, and answers what became of them, in their order. */
+  writeBatch(tx: Tx, principal: Principal, rows: readonly Keyed<CreateDepotDto>[]): Promise<BulkResult[]> {
+    return upsertEach(rows, {
+      find: (externalKey) => this.depots.lockByExternalKey(tx, externalKey),
+      add: (row) => this.add(tx, principal, row),
+      change: (depot, { fleetId, ...row }) => {
+        if (depot.fleetId !== fleetId) throw depotOfAnotherFleet(row.externalKey);
+        return this.change(tx, principal, depot, row);
+      },
+    });
+  }
+
+  private async add(tx: Tx, principal: Principal, body: CreateDepotDto): Promise<DepotDto> {
+    if ((await this.fleets.find(tx, body.fleetId)) === null) {
+      throw bodyError('#/fleetId', `There is no fleet ${body.fleetId}.`, 'give the id of one of your fleets');
+    }
+    const depot = await onConstraint(
+      () =>
+        this.depots.create(tx, {
+          organisationId: principal.organisationId,
+          fleetId: body.fleetId,
+          externalKey: body.externalKey ?? null,
+          name: body.name,
+          zone: body.zone,
+        }),
+      { depots_external_key_key: () => depotKeyTaken(body.externalKey) },
+    );
+    const answer = toDepotDto(depot);
+    await this.audit.record(tx, principal, {
+      action: 'created',
+      subjectType: 'depot',
+      subjectId: depot.id,
+      fleetId: depot.fleetId,
+      after: answer,
+    });
+    return answer;
+  }
+
+  private async change(tx: Tx, principal: Principal, depot: Depot, body: UpdateDepotDto): Promise<DepotDto> {
+    const before = toDepotDto(depot);
+    const changed = applyMergePatch<Depot>(depot, body);
+    if (changed.length === 0) return before;
+    depot.revision += 1;
+    await onConstraint(() => this.depots.save(tx, depot), {
+      depots_external_key_key: () => depotKeyTaken(body.externalKey),
+    });
+    // another zone begins its days at other instants, so every date of the depot's vehicles may move
+    if (changed.includes('zone')) await this.dueItems.recomputeDepot(tx, principal, depot.id);
+    const after = toDepotDto(depot);
+    await this.audit.record(tx, principal, {
+      action: 'changed',
+      subjectType: 'depot',
+      subjectId: depot.id,
+      fleetId: depot.fleetId,
+      before,
+      after,
+    });
+    return after;
   }
 
   find(tx: Tx, depotId: string): Promise<Depot | null> {

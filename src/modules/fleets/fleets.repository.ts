@@ -26,6 +26,10 @@ export class FleetsRepository {
     return tx.findOne(Fleet, { where: { id }, lock: { mode: 'pessimistic_write' } });
   }
 
+  lockByExternalKey(tx: Tx, externalKey: string): Promise<Fleet | null> {
+    return tx.findOne(Fleet, { where: { externalKey }, lock: { mode: 'pessimistic_write' } });
+  }
+
   save(tx: Tx, fleet: Fleet): Promise<Fleet> {
     return tx.save(Fleet, fleet);
   }

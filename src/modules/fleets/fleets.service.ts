@@ -1,5 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
+import { upsertEach, type Keyed } from '../../platform/bulk/upsert-each';
 import { refuseKeyOfSomeFleets } from '../../platform/database/fleet-scope';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
@@ -9,7 +11,9 @@ import { applyMergePatch } from '../../platform/http/merge-patch';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { PageQueryDto } from '../../platform/http/page-query.dto';
 import type { RequestContext } from '../../platform/http/request-context';
+import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
+import { FleetLine } from './dto/fleet-line.dto';
 import { toFleetDto, type FleetDto } from './dto/fleet.dto';
 import type { CreateFleetDto, UpdateFleetDto } from './dto/write-fleet.dto';
 import type { Fleet } from './fleet.entity';
@@ -18,6 +22,9 @@ import { FleetsRepository } from './fleets.repository';
 
 @Injectable()
 export class FleetsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = FleetLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly fleets: FleetsRepository,
@@ -44,32 +51,7 @@ export class FleetsService {
   }
 
   create(context: RequestContext, body: CreateFleetDto): Promise<FleetDto> {
-    const { principal } = context;
-    return this.transactions.write(context, async (tx) => {
-      await refuseKeyOfSomeFleets(tx, 'it would not see the new one');
-      const fleet = await onConstraint(
-        () =>
-          this.fleets.create(tx, {
-            organisationId: principal.organisationId,
-            externalKey: body.externalKey ?? null,
-            name: body.name,
-            serviceProgrammeId: body.serviceProgrammeId ?? null,
-          }),
-        {
-          fleets_external_key_key: () => fleetKeyTaken(body.externalKey),
-          fleets_service_programme_fkey: () => noSuchProgramme(body.serviceProgrammeId),
-        },
-      );
-      const answer = toFleetDto(fleet);
-      await this.audit.record(tx, principal, {
-        action: 'created',
-        subjectType: 'fleet',
-        subjectId: fleet.id,
-        fleetId: fleet.id,
-        after: answer,
-      });
-      return answer;
-    });
+    return this.transactions.write(context, (tx) => this.add(tx, context.principal, body));
   }
 
   update(
@@ -78,31 +60,69 @@ export class FleetsService {
     revision: number,
     body: UpdateFleetDto,
   ): Promise<FleetDto> {
-    const { principal } = context;
     return this.transactions.write(context, async (tx) => {
       const fleet = await this.fleets.lock(tx, fleetId);
       if (fleet === null) throw notFound('fleet', fleetId);
       expectRevision(fleet, revision);
-      const before = toFleetDto(fleet);
-      const changed = applyMergePatch<Fleet>(fleet, body);
-      if (changed.length === 0) return before;
-      fleet.revision += 1;
-      await onConstraint(() => this.fleets.save(tx, fleet), {
+      return this.change(tx, context.principal, fleet, body);
+    });
+  }
+
+  /** Adds or changes fleets by their keys, each on its own, and answers what became of them, in their order. */
+  writeBatch(tx: Tx, principal: Principal, rows: readonly Keyed<CreateFleetDto>[]): Promise<BulkResult[]> {
+    return upsertEach(rows, {
+      find: (externalKey) => this.fleets.lockByExternalKey(tx, externalKey),
+      add: (row) => this.add(tx, principal, row),
+      change: (fleet, row) => this.change(tx, principal, fleet, row),
+    });
+  }
+
+  private async add(tx: Tx, principal: Principal, body: CreateFleetDto): Promise<FleetDto> {
+    await refuseKeyOfSomeFleets(tx, 'it would not see the new one');
+    const fleet = await onConstraint(
+      () =>
+        this.fleets.create(tx, {
+          organisationId: principal.organisationId,
+          externalKey: body.externalKey ?? null,
+          name: body.name,
+          serviceProgrammeId: body.serviceProgrammeId ?? null,
+        }),
+      {
         fleets_external_key_key: () => fleetKeyTaken(body.externalKey),
         fleets_service_programme_fkey: () => noSuchProgramme(body.serviceProgrammeId),
-      });
-      if (changed.includes('serviceProgrammeId')) await this.dueItems.recomputeFleet(tx, principal, fleetId);
-      const after = toFleetDto(fleet);
-      await this.audit.record(tx, principal, {
-        action: 'changed',
-        subjectType: 'fleet',
-        subjectId: fleetId,
-        fleetId,
-        before,
-        after,
-      });
-      return after;
+      },
+    );
+    const answer = toFleetDto(fleet);
+    await this.audit.record(tx, principal, {
+      action: 'created',
+      subjectType: 'fleet',
+      subjectId: fleet.id,
+      fleetId: fleet.id,
+      after: answer,
     });
+    return answer;
+  }
+
+  private async change(tx: Tx, principal: Principal, fleet: Fleet, body: UpdateFleetDto): Promise<FleetDto> {
+    const before = toFleetDto(fleet);
+    const changed = applyMergePatch<Fleet>(fleet, body);
+    if (changed.length === 0) return before;
+    fleet.revision += 1;
+    await onConstraint(() => this.fleets.save(tx, fleet), {
+      fleets_external_key_key: () => fleetKeyTaken(body.externalKey),
+      fleets_service_programme_fkey: () => noSuchProgramme(body.serviceProgrammeId),
+    });
+    if (changed.includes('serviceProgrammeId')) await this.dueItems.recomputeFleet(tx, principal, fleet.id);
+    const after = toFleetDto(fleet);
+    await this.audit.record(tx, principal, {
+      action: 'changed',
+      subjectType: 'fleet',
+      subjectId: fleet.id,
+      fleetId: fleet.id,
+      before,
+      after,
+    });
+    return after;
   }
 
   find(tx: Tx, fleetId: string): Promise<Fleet | null> {

@@ -1,13 +1,14 @@
 import { Injectable } from '@nestjs/common';
+import { InputError } from '../../core/shared/input-error';
 import { bulkRejected, type BulkOutcome } from '../../platform/bulk/bulk-result';
-import type { CsvRecord } from '../../platform/csv/csv-records';
 import { sqlStateOf } from '../../platform/database/connection-errors';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { CodedError, type FieldError } from '../../platform/errors/coded-error';
 import type { Principal } from '../../platform/security/principal';
 import { DueItemsService } from '../due-items/due-items.service';
-import { valuesOf } from './import-header';
-import type { BatchOutcome, ImportColumn, ImportKind } from './import-kind';
+import type { PlacedRecord } from './import-batches';
+import type { BatchOutcome, ImportKind } from './import-kind';
+import type { ImportRecord } from './import-record';
 import type { ImportProgress } from './imports.repository';
 
 /** What became of one record of the file. */
@@ -31,13 +32,12 @@ export class ImportBatchService {
     tx: Tx,
     principal: Principal,
     kind: ImportKind,
-    columns: readonly (ImportColumn | null)[],
-    records: readonly CsvRecord[],
+    records: readonly PlacedRecord[],
   ): Promise<{ lines: LineReport[]; progress: ImportProgress }> {
     const lines: (LineReport | null)[] = [];
     const good: { index: number; row: object }[] = [];
     for (const [index, record] of records.entries()) {
-      const checked = checkRecord(record, kind, columns);
+      const checked = record.values === null ? record : kind.check(record.values);
       lines.push('errors' in checked ? rejectedLine(record, checked.errors) : null);
       if ('row' in checked) good.push({ index, row: checked.row });
     }
@@ -92,51 +92,31 @@ export class ImportBatchService {
   }
 }
 
-function checkRecord(
-  record: CsvRecord,
-  kind: ImportKind,
-  columns: readonly (ImportColumn | null)[],
-): { row: object } | { errors: FieldError[] } {
-  if (record.error !== null) {
-    return { errors: [{ detail: record.error, remedy: 'correct the line and import the rejects again' }] };
-  }
-  if (record.fields.length !== columns.length) {
-    return {
-      errors: [
-        {
-          detail: `The line has ${record.fields.length} fields, the header ${columns.length}.`,
-          remedy: 'put a field that contains a comma in quotes, and leave no field out',
-        },
-      ],
-    };
-  }
-  return kind.check(valuesOf(record.fields, columns));
-}
-
 // SQLSTATE class 22 is "data exception", 23 "integrity constraint violation", 42501 row security
 function isAboutTheRow(error: unknown): boolean {
-  if (error instanceof CodedError) return true;
+  if (error instanceof CodedError || error instanceof InputError) return true;
   const state = sqlStateOf(error);
   return state !== undefined && (/^2[23]/.test(state) || state === '42501');
 }
 
 function errorsOf(error: unknown): FieldError[] {
   if (error instanceof CodedError && error.fields.length > 0) return [...error.fields];
+  if (error instanceof InputError)
+    return [{ pointer: `#/${error.field}`, detail: error.message, remedy: error.remedy }];
   const detail = error instanceof CodedError ? error.detail : 'The database refuses the line.';
-  return [{ detail, remedy: 'compare the line with its neighbours that were accepted' }];
+  return [{ detail, remedy: 'correct the line and import the rejects again' }];
 }
 
-function rejectedLine({ lineNumber, raw }: CsvRecord, errors: FieldError[]): LineReport {
+function rejectedLine({ lineNumber, raw }: ImportRecord, errors: FieldError[]): LineReport {
   return { lineNumber, outcome: 'rejected', subjectId: null, errors, raw };
 }
 
-function progressOf(records: readonly CsvRecord[], lines: readonly LineReport[]): ImportProgress {
+function progressOf(records: readonly PlacedRecord[], lines: readonly LineReport[]): ImportProgress {
   const count = (...outcomes: BulkOutcome[]): number =>
     lines.filter(({ outcome }) => outcomes.includes(outcome)).length;
-  const last = records.at(-1);
   return {
-    bytesRead: last?.bytesRead ?? 0,
-    linesRead: last?.lineNumber ?? 0,
+    bytesRead: records.reduce((sum, { bytes }) => sum + bytes, 0),
+    linesRead: records.reduce((sum, { lines: span }) => sum + span, 0),
     // a quarantined reading is on file: a person decides about it later
     linesCreated: count('created', 'quarantined'),
     linesUpdated: count('updated'),

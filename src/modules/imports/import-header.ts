@@ -1,4 +1,6 @@
-import { PROBLEM_COLUMN, type ImportColumn } from './import-kind';
+import { unguardFormula } from '../../platform/csv/formula-guard';
+import type { ImportColumn } from './import-kind';
+import { PROBLEM_FIELD } from './import-record';
 
 export type HeaderCheck = { columns: (ImportColumn | null)[] } | { failure: string };
 
@@ -9,7 +11,7 @@ export function checkHeader(names: readonly string[], known: readonly ImportColu
   const twice = trimmed.find((name, index) => trimmed.indexOf(name) !== index);
   if (twice !== undefined) return { failure: `The header names the column "${twice}" twice.` };
   const unknown = trimmed.filter(
-    (name) => name !== PROBLEM_COLUMN && !known.some((column) => column.name === name),
+    (name) => name !== PROBLEM_FIELD && !known.some((column) => column.name === name),
   );
   if (unknown.length > 0) {
     return { failure: `The header has unknown columns: ${unknown.join(', ')}. Known are: ${accepted}.` };
@@ -23,20 +25,22 @@ export function checkHeader(names: readonly string[], known: readonly ImportColu
   return { columns: trimmed.map((name) => known.find((column) => column.name === name) ?? null) };
 }
 
-// Put in front of a cell by the file of rejects, so that a spreadsheet does not run it as a formula.
-const FORMULA_GUARD = /^'(?=[=+\-@\t\r\uff1d\uff0b\uff0d\uff20])/;
-
 /** The values of a record by column. An empty cell is null; a number that is none stays text, to be refused. */
 export function valuesOf(
   fields: readonly string[],
   columns: readonly (ImportColumn | null)[],
-): Record<string, string | number | null> {
-  const values: Record<string, string | number | null> = {};
+): Record<string, string | number | boolean | null> {
+  const values: Record<string, string | number | boolean | null> = {};
   for (const [index, column] of columns.entries()) {
     if (column === null) continue;
-    const text = (fields[index] ?? '').trim().replace(FORMULA_GUARD, '').trim();
-    values[column.name] =
-      text === '' ? null : column.type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text) ? Number(text) : text;
+    const text = unguardFormula((fields[index] ?? '').trim()).trim();
+    values[column.name] = text === '' ? null : valueOf(text, column.type);
   }
   return values;
+}
+
+function valueOf(text: string, type: ImportColumn['type']): string | number | boolean {
+  if (type === 'number' && /^[+-]?\d+(\.\d+)?$/.test(text)) return Number(text);
+  if (type === 'boolean' && /^(true|false)$/.test(text)) return text === 'true';
+  return text;
 }

@@ -2,14 +2,20 @@ import { Injectable } from '@nestjs/common';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
+import { planners } from '../../platform/security/role';
+import { BlackoutPeriodsService } from '../blackout-periods/blackout-periods.service';
+import type { BlackoutPeriodLine } from '../blackout-periods/dto/blackout-period-line.dto';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
 import { DutyChangesService } from '../duty-changes/duty-changes.service';
 import { FleetsService } from '../fleets/fleets.service';
+import { GaugesService } from '../gauges/gauges.service';
 import { HydraulicSystemsService } from '../hydraulic-systems/hydraulic-systems.service';
 import { OdometerReadingsService } from '../odometer-readings/odometer-readings.service';
 import { OdometerReplacementsService } from '../odometer-replacements/odometer-replacements.service';
 import { OffRoadPeriodsService } from '../off-road-periods/off-road-periods.service';
+import type { SystemTestLine } from '../system-tests/dto/system-test-line.dto';
+import { SystemTestsService } from '../system-tests/system-tests.service';
 import { TaskCompletionsService } from '../task-completions/task-completions.service';
 import type { VehicleLine } from '../vehicles/dto/vehicle-line.dto';
 import { VehiclesService } from '../vehicles/vehicles.service';
@@ -23,7 +29,12 @@ import {
 } from './dto/import-lines.dto';
 import type { BatchOutcome, ImportKind, ImportKindName } from './import-kind';
 import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
+import { PlaceImportKinds } from './place-import-kinds';
 import { UnitImportKinds } from './unit-import-kinds';
+
+const MEASURED_NUMBERS =
+  'chargeSeconds idleSeconds pumpDeliveryLPerMin gasTemperatureC cutInBarGauge cutOutBarGauge warningBarGauge hours ' +
+  'frontLossMm rearLossMm applicationsUntilWarning startBarGauge';
 
 /** Every kind of file that can be handed over. */
 @Injectable()
@@ -41,10 +52,15 @@ export class ImportKinds {
     offRoadPeriods: OffRoadPeriodsService,
     layouts: HydraulicSystemsService,
     completions: TaskCompletionsService,
+    private readonly gauges: GaugesService,
+    blackoutPeriods: BlackoutPeriodsService,
+    systemTests: SystemTestsService,
     units: UnitImportKinds,
+    places: PlaceImportKinds,
   ) {
     this.kinds = {
       ...units.kinds,
+      ...places.kinds,
       vehicles: {
         columns: columns(
           'externalKey! depotKey! registrationMark! dutyClass! odometerUnit!',
@@ -55,6 +71,7 @@ export class ImportKinds {
         write: (tx, principal, rows) => this.writeVehicles(tx, principal, rows as VehicleLine[]),
       },
       'duty-changes': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! fromOn! dutyClass!', 'externalKey note'),
         check: checkAs(DutyChangeLine),
         write: this.ofVehicles<DutyChangeLine>((tx, principal, rows) =>
@@ -62,6 +79,7 @@ export class ImportKinds {
         ),
       },
       'hydraulic-layouts': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey!',
           'pumpKind antiSinkValves rearBrakeAccumulator steeringSupply steeringRegulator fluid seenBy seenOn how',
@@ -73,6 +91,7 @@ export class ImportKinds {
         ),
       },
       'odometer-replacements': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey! replacedAt!',
           'externalKey meter oldUnit newUnit note',
@@ -84,20 +103,46 @@ export class ImportKinds {
         ),
       },
       'off-road-periods': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
         check: checkAs(OffRoadPeriodLine),
         write: this.ofVehicles<OffRoadPeriodLine>((tx, principal, rows) =>
           offRoadPeriods.writeBatch(tx, principal, rows),
         ),
       },
+      'blackout-periods': {
+        roles: planners,
+        groupBy: 'vehicleKey',
+        columns: columns('vehicleKey! fromOn! untilOn! reason!', 'externalKey'),
+        check: checkAs(blackoutPeriods.lineClass),
+        write: this.ofVehicles<BlackoutPeriodLine>((tx, principal, rows) =>
+          blackoutPeriods.writeBatch(tx, principal, rows),
+        ),
+      },
+      'system-tests': {
+        groupBy: 'vehicleKey',
+        columns: columns(
+          'vehicleKey! task! doneAt! doneBy!',
+          'result gaugeCode note externalKey',
+          `${MEASURED_NUMBERS} ambientTemperatureC altitudeM`,
+          { booleans: 'cameOn' },
+        ),
+        check: checkAs(systemTests.lineClass, `${MEASURED_NUMBERS} result cameOn gaugeCode`),
+        write: this.ofVehicles<SystemTestLine>((tx, principal, rows) =>
+          this.writeSystemTests(tx, principal, rows, systemTests),
+        ),
+      },
       'odometer-readings': {
+        groupBy: 'vehicleKey',
         columns: columns('vehicleKey! readAt! source!', 'externalKey unit meter', 'value!'),
         check: checkAs(OdometerReadingLine),
-        write: this.ofVehicles<OdometerReadingLine>((tx, principal, rows) =>
-          readings.writeBatch(tx, principal, rows),
+        write: this.ofVehicles<OdometerReadingLine>(
+          (tx, principal, rows) => readings.writeAndRecompute(tx, principal, rows),
+          { recomputes: true },
         ),
       },
       'service-history': {
+        groupBy: 'vehicleKey',
         columns: columns(
           'vehicleKey! task! doneOn!',
           'externalKey position outcome odometerUnit doneBy note',
@@ -113,6 +158,28 @@ export class ImportKinds {
         ),
       },
     };
+  }
+
+  private async writeSystemTests(
+    tx: Tx,
+    principal: Principal,
+    lines: readonly (Omit<SystemTestLine, 'vehicleKey'> & { vehicleId: string })[],
+    systemTests: SystemTestsService,
+  ): Promise<BulkResult[]> {
+    const codes = distinct(lines.flatMap(({ gaugeCode }) => gaugeCode ?? []));
+    const gauges = new Map((await this.gauges.findByCodes(tx, codes)).map(({ code, id }) => [code, id]));
+    const { results } = await writeResolved(
+      lines,
+      ({ gaugeCode, ...row }) => {
+        const gaugeId = gaugeCode === undefined ? null : gauges.get(gaugeCode);
+        return gaugeId === undefined
+          ? unknownKey('gaugeCode', gaugeCode ?? '', 'gauge')
+          : { ...row, gaugeId };
+      },
+      (rows) => systemTests.writeBatch(tx, principal, rows),
+      () => null,
+    );
+    return results;
   }
 
   get(name: ImportKindName): ImportKind {
@@ -156,6 +223,7 @@ export class ImportKinds {
       principal: Principal,
       rows: (Omit<Line, 'vehicleKey'> & { vehicleId: string })[],
     ) => Promise<BulkResult[]>,
+    { recomputes } = { recomputes: false },
   ): ImportKind['write'] {
     return async (tx, principal, lines) => {
       const rows = lines as Line[];
@@ -175,7 +243,7 @@ export class ImportKinds {
             : { ...row, vehicleId: vehicle.id };
         },
         (resolved) => write(tx, principal, resolved),
-        ({ vehicleKey }) => vehicles.get(vehicleKey)?.id ?? null,
+        ({ vehicleKey }) => (recomputes ? null : (vehicles.get(vehicleKey)?.id ?? null)),
       );
     };
   }

@@ -18,7 +18,7 @@ export class ImportLine {
   @PrimaryColumn('uuid')
   importId!: string;
 
-  /** line of the file on which the record starts, the header being line 1 */
+  /** line of the file on which the record starts, its first line being 1 */
   @PrimaryColumn('integer')
   lineNumber!: number;
 

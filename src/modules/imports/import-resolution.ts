@@ -31,18 +31,35 @@ export async function writeResolved<Line, Row extends object>(
 }
 
 // `name!` is a column that a file must have
-export function columns(required: string, optional: string, numbers = ''): ImportColumn[] {
+export function columns(
+  required: string,
+  optional: string,
+  numbers = '',
+  more: { booleans?: string; nested?: string } = {},
+): ImportColumn[] {
   const of = (names: string, type: ImportColumn['type']): ImportColumn[] =>
     names
       .split(' ')
       .filter((name) => name !== '')
       .map((name) => ({ name: name.replace('!', ''), type, required: name.endsWith('!') }));
-  return [...of(required, 'text'), ...of(optional, 'text'), ...of(numbers, 'number')];
+  return [
+    ...of(required, 'text'),
+    ...of(optional, 'text'),
+    ...of(numbers, 'number'),
+    ...of(more.booleans ?? '', 'boolean'),
+    ...of(more.nested ?? '', 'nested'),
+  ];
 }
 
-export function checkAs<Line extends object>(type: ClassConstructor<Line>): ImportKind['check'] {
+/** @param mayBeAbsent fields that may be left out but not be null, as which an empty cell is read */
+export function checkAs<Line extends object>(
+  type: ClassConstructor<Line>,
+  mayBeAbsent = '',
+): ImportKind['check'] {
+  const notNull = new Set(mayBeAbsent.split(' '));
   return (values) => {
-    const line = plainToInstance(type, values);
+    const given = Object.entries(values).filter(([name, value]) => value !== null || !notNull.has(name));
+    const line = plainToInstance(type, Object.fromEntries(given));
     const errors = fieldErrors(validateSync(line, { forbidUnknownValues: true }));
     return errors.length > 0 ? { errors } : { row: { ...line } };
   };

@@ -1,25 +1,28 @@
 import { Inject, Injectable } from '@nestjs/common';
 import type { Logger } from 'pino';
-import { csvRecords, type CsvRecord } from '../../platform/csv/csv-records';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { CodedError } from '../../platform/errors/coded-error';
 import { LOGGER } from '../../platform/observability/logging';
 import { systemPrincipal, type Principal } from '../../platform/security/principal';
+import { batchesByVehicle, windows, type PlacedRecord } from './import-batches';
 import { ImportBatchService, type LineReport } from './import-batch.service';
-import { checkHeader } from './import-header';
-import type { ImportColumn, ImportKind } from './import-kind';
+import { importFormats } from './import-formats';
+import type { ImportKind } from './import-kind';
 import { ImportKinds } from './import-kinds';
+import { ImportMetrics } from './import-metrics';
+import type { ImportRecord, OpenedFile } from './import-record';
 import type { Import } from './import.entity';
-import { ImportsRepository } from './imports.repository';
+import { ImportsRepository, type ImportProgress } from './imports.repository';
 
-const BATCH = 500;
+/** While the database writes one batch, the next is prepared. */
+const BATCHES_AT_ONCE = 2;
 
-// Thrown to take a dry run's transaction back; it never leaves this file.
+// Thrown to take a transaction back, that of a dry run or of a batch that was cancelled; it never leaves this file.
 class TakeBack extends Error {}
 
 /**
- * Works through an uploaded file, batch by batch. A batch, its report and its progress are one transaction:
- * whenever the process dies, the next run goes on after the last batch that was committed.
+ * Works through an uploaded file, batch by batch. A batch, its report and its progress are one transaction: whenever
+ * the process dies, the next run does what has not been reported yet.
  */
 @Injectable()
 export class ImportRunnerService {
@@ -28,6 +31,7 @@ export class ImportRunnerService {
     private readonly imports: ImportsRepository,
     private readonly kinds: ImportKinds,
     private readonly batch: ImportBatchService,
+    private readonly metrics: ImportMetrics,
     @Inject(LOGGER) private readonly logger: Logger,
   ) {}
 
@@ -49,18 +53,23 @@ export class ImportRunnerService {
     }
   }
 
+  /** Ends an import whose work failed again and again for no reason that lies in the file. */
+  async giveUp(organisationId: string, importId: string): Promise<void> {
+    this.logger.error({ importId }, 'import given up');
+    await this.finish(systemPrincipal(organisationId, 'file import'), importId, GIVEN_UP);
+  }
+
   private async work(principal: Principal, record: Import): Promise<string | null> {
-    const records = csvRecords(this.chunks(principal, record.id));
-    const first = await records.next();
-    if (first.done === true) return 'The file is empty: the first line names the columns.';
-    const header = first.value;
-    if (header.error !== null) return `The first line cannot be read: ${header.error}.`;
     const kind = this.kinds.get(record.kind);
-    const checked = checkHeader(header.fields, kind.columns);
-    if ('failure' in checked) return checked.failure;
-    await this.transactions.run(principal, (tx) => this.imports.setHeader(tx, record.id, header.raw));
-    if (record.dryRun) await this.tryOut(principal, record, kind, checked.columns, records);
-    else await this.store(principal, record, kind, checked.columns, records);
+    const open = (): Promise<OpenedFile> =>
+      importFormats[record.format].open(this.chunks(principal, record.id), kind);
+    const file = await open();
+    if ('failure' in file) return file.failure;
+    const { header, records } = file;
+    if (header !== null)
+      await this.transactions.run(principal, (tx) => this.imports.setHeader(tx, record.id, header));
+    if (record.dryRun) await this.tryOut(principal, record, kind, open);
+    else await this.store(principal, record, kind, records);
     return null;
   }
 
@@ -68,65 +77,117 @@ export class ImportRunnerService {
     principal: Principal,
     record: Import,
     kind: ImportKind,
-    columns: readonly (ImportColumn | null)[],
-    records: AsyncIterable<CsvRecord>,
+    records: AsyncIterable<ImportRecord>,
   ): Promise<void> {
-    for await (const batch of batches(records, record.linesRead)) {
-      const goOn = await this.transactions.run(principal, async (tx) => {
-        const current = await this.imports.lock(tx, principal, record.id);
-        if (current?.state !== 'running') return false;
-        const { lines, progress } = await this.batch.write(tx, principal, kind, columns, batch);
-        await this.addLines(tx, record, lines);
-        await this.imports.addProgress(tx, record.id, progress);
-        return true;
-      });
-      if (!goOn) return;
+    const isResumed = record.linesRead > 0;
+    for await (const window of windows(records)) {
+      const open = isResumed ? await this.notReported(principal, record, window) : window;
+      const lists = batchesByVehicle(open, kind).values();
+      const stop = new AbortController();
+      const workThrough = async (): Promise<void> => {
+        for (const list of lists) {
+          for (const batch of list) {
+            if (stop.signal.aborted) return;
+            if (!(await this.storeBatch(principal, record, kind, batch))) stop.abort();
+          }
+        }
+      };
+      const stopOthers = (error: unknown): never => {
+        stop.abort();
+        throw error;
+      };
+      // one that fails lets the other come to the end of its batch: nothing goes on behind the back of the next run
+      const ends = await Promise.allSettled(
+        Array.from({ length: BATCHES_AT_ONCE }, () => workThrough().catch(stopOthers)),
+      );
+      for (const end of ends) if (end.status === 'rejected') throw end.reason;
+      if (stop.signal.aborted) return;
     }
   }
 
+  private async storeBatch(
+    principal: Principal,
+    record: Import,
+    kind: ImportKind,
+    batch: readonly PlacedRecord[],
+  ): Promise<boolean> {
+    try {
+      const done = await this.transactions.run(principal, async (tx) => {
+        if (!(await this.imports.isRunning(tx, record.id))) throw new TakeBack();
+        const { lines, progress } = await this.batch.write(tx, principal, kind, batch);
+        await this.report(tx, record, lines, progress);
+        return progress;
+      });
+      this.metrics.count(done);
+      return true;
+    } catch (error) {
+      if (error instanceof TakeBack) return false;
+      throw error;
+    }
+  }
+
+  private async notReported(
+    principal: Principal,
+    { id }: Import,
+    window: PlacedRecord[],
+  ): Promise<PlacedRecord[]> {
+    const [first, last] = [window[0]?.lineNumber ?? 0, window.at(-1)?.lineNumber ?? 0];
+    const reported = await this.transactions.run(principal, (tx) =>
+      this.imports.reportedLines(tx, id, first, last),
+    );
+    return window.filter(({ lineNumber }) => !reported.has(lineNumber));
+  }
+
   /**
-   * The whole file in one transaction that is taken back at the end, so that later lines are judged beside
-   * earlier ones, as they would be.
+   * The whole file in one transaction that is taken back at the end, so that later lines are judged beside earlier
+   * ones, as they would be. What is found is reported beside it, batch by batch.
    */
   private async tryOut(
     principal: Principal,
     record: Import,
     kind: ImportKind,
-    columns: readonly (ImportColumn | null)[],
-    records: AsyncIterable<CsvRecord>,
+    open: () => Promise<OpenedFile>,
   ): Promise<void> {
-    const reports: Awaited<ReturnType<ImportBatchService['write']>>[] = [];
     try {
       await this.transactions.run(principal, async (tx) => {
-        for await (const batch of batches(records, 0))
-          reports.push(await this.batch.write(tx, principal, kind, columns, batch));
+        // from the beginning, whatever an attempt that was repeated or a process that died had reported
+        await this.transactions.run(principal, (other) => this.imports.startAnew(other, record.id));
+        const file = await open();
+        if ('failure' in file)
+          throw new Error(`a file that was opened cannot be opened again: ${file.failure}`);
+        for await (const window of windows(file.records)) {
+          for (const batch of batchesByVehicle(window, kind).flat()) {
+            const { lines, progress } = await this.batch.write(tx, principal, kind, batch);
+            await this.reportTrial(principal, record, lines, progress);
+          }
+        }
         throw new TakeBack();
       });
     } catch (error) {
       if (!(error instanceof TakeBack)) throw error;
     }
-    await this.transactions.run(principal, async (tx) => {
-      const current = await this.imports.lock(tx, principal, record.id);
-      // cancelled meanwhile, or reported already by an attempt that died right afterwards
-      if (current?.state !== 'running' || current.linesRead > 0) return;
-      for (const { lines, progress } of reports) {
-        // what was created has been taken back: its id leads nowhere
-        const shown = lines.map((line) => (isNew(line) ? { ...line, subjectId: null } : line));
-        await this.addLines(tx, record, shown);
-        await this.imports.addProgress(tx, record.id, progress);
-      }
-    });
   }
 
-  private async addLines(
-    tx: Tx,
-    { organisationId, id }: Import,
+  private async reportTrial(
+    principal: Principal,
+    record: Import,
     lines: readonly LineReport[],
+    progress: ImportProgress,
   ): Promise<void> {
-    await this.imports.addLines(
-      tx,
-      lines.map((line) => ({ organisationId, importId: id, ...line })),
-    );
+    // what was created will be taken back: its id leads nowhere
+    const shown = lines.map((line) => (isNew(line) ? { ...line, subjectId: null } : line));
+    await this.transactions.run(principal, (tx) => this.report(tx, record, shown, progress));
+  }
+
+  // The progress comes last: it holds the import's row until the commit, and whoever cancels waits no longer than that.
+  private async report(
+    tx: Tx,
+    record: Import,
+    lines: readonly LineReport[],
+    progress: ImportProgress,
+  ): Promise<void> {
+    await this.imports.addLines(tx, record, lines);
+    if (!(await this.imports.addProgress(tx, record.id, progress))) throw new TakeBack();
   }
 
   private async *chunks(principal: Principal, importId: string): AsyncGenerator<Buffer> {
@@ -138,31 +199,20 @@ export class ImportRunnerService {
   }
 
   private async finish(system: Principal, importId: string, failure: string | null): Promise<void> {
-    await this.transactions.run(system, async (tx) => {
-      await this.imports.setState(
-        tx,
-        importId,
-        failure === null ? 'finished' : 'failed',
-        failure === null ? {} : { failure },
-      );
+    const state = failure === null ? 'finished' : 'failed';
+    const hasEnded = await this.transactions.run(system, async (tx) => {
+      const moved = await this.imports.setState(tx, importId, state, failure === null ? {} : { failure });
       await this.imports.removeChunks(tx, importId);
+      return moved;
     });
+    if (hasEnded) this.metrics.ended(state);
   }
 }
+
+const GIVEN_UP =
+  'The work on the file failed again and again, for a reason that does not lie in the file. What has been stored ' +
+  'stays: once the service is well again, hand the same file over again.';
 
 function isNew({ outcome }: LineReport): boolean {
   return outcome === 'created' || outcome === 'quarantined';
-}
-
-async function* batches(records: AsyncIterable<CsvRecord>, afterLine: number): AsyncGenerator<CsvRecord[]> {
-  let batch: CsvRecord[] = [];
-  for await (const record of records) {
-    if (record.lineNumber <= afterLine) continue;
-    batch.push(record);
-    if (batch.length === BATCH) {
-      yield batch;
-      batch = [];
-    }
-  }
-  if (batch.length > 0) yield batch;
 }

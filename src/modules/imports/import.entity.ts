@@ -1,5 +1,6 @@
-import { Check, Column, CreateDateColumn, Entity, ForeignKey } from 'typeorm';
+import { Check, Column, CreateDateColumn, Entity, ForeignKey, Index } from 'typeorm';
 import { RevisedRecord } from '../../platform/database/tenant-record';
+import type { ImportFormatName } from './import-formats';
 import type { ImportKindName } from './import-kind';
 
 export const importStates = ['uploading', 'queued', 'running', 'finished', 'failed', 'cancelled'] as const;
@@ -10,10 +11,15 @@ export type ImportState = (typeof importStates)[number];
   'imports_state_check',
   `state IN ('uploading', 'queued', 'running', 'finished', 'failed', 'cancelled')`,
 )
+@Check('imports_format_check', `format IN ('csv', 'ndjson')`)
+@Index('imports_open_idx', ['organisationId'], { where: `state IN ('queued', 'running')` })
 @ForeignKey('Organisation', ['organisationId'], ['organisationId'], { name: 'imports_organisation_fkey' })
 export class Import extends RevisedRecord {
   @Column('text')
   kind!: ImportKindName;
+
+  @Column('text', { default: 'csv' })
+  format!: ImportFormatName;
 
   @Column('text', { nullable: true })
   fileName!: string | null;
@@ -21,7 +27,7 @@ export class Import extends RevisedRecord {
   @Column('boolean')
   dryRun!: boolean;
 
-  /** first line of the file */
+  /** first line of the file, in a format where it names the columns */
   @Column('text', { nullable: true })
   header!: string | null;
 

@@ -1,4 +1,4 @@
-import { Controller, Get, Header, HttpCode, Param, Post, Query, Req } from '@nestjs/common';
+import { Controller, Get, HttpCode, Param, Post, Query, Req, StreamableFile } from '@nestjs/common';
 import { ApiBody, ApiConsumes, ApiExtension, ApiOkResponse, ApiTags } from '@nestjs/swagger';
 import type { FastifyRequest } from 'fastify';
 import { IfMatch } from '../../platform/http/entity-tag';
@@ -23,13 +23,13 @@ export class ImportsController {
   }
 
   /**
-   * Hands a CSV file over (RFC 4180, UTF-8, first line names the columns) and answers at once; the import tells
-   * how far the work is. Importing the same file again changes nothing.
+   * Hands a file over and answers at once; the import tells how far the work is. Either CSV (RFC 4180, first line names
+   * the columns) or a JSON object on each line, both UTF-8. Importing the same file again changes nothing.
    */
   @Post()
   @HttpCode(202)
   @Allow(recorders)
-  @ApiConsumes('text/csv')
+  @ApiConsumes('text/csv', 'application/x-ndjson')
   @ApiBody({ schema: { type: 'string', format: 'binary', maxLength: 268_435_456 } })
   // a repetition of the same file is harmless by itself, so no answer has to be remembered
   @ApiExtension('x-ignores-idempotency-key', true)
@@ -38,7 +38,7 @@ export class ImportsController {
     @Query() query: StartImportQueryDto,
     @Req() request: FastifyRequest,
   ): Promise<ImportDto> {
-    return this.imports.start(context, query, request.body);
+    return this.imports.start(context, query, request.headers['content-type'], request.body);
   }
 
   /** Reads one import and its progress. */
@@ -59,14 +59,27 @@ export class ImportsController {
     return this.imports.lines(context, importId, query);
   }
 
-  /** Downloads the lines that could not be used, with the problem in a last column: correct it and hand it over again. */
+  /**
+   * Downloads the lines that could not be used, in the format that they came in and with the problem in a last column or
+   * field: correct them and hand them over again.
+   */
   @Get(':importId/rejects')
   @Allow(everybody)
-  @Header('Content-Type', 'text/csv; charset=utf-8')
-  @Header('Content-Disposition', 'attachment; filename="rejects.csv"')
-  @ApiOkResponse({ content: { 'text/csv': { schema: { type: 'string' } } } })
-  rejects(@Context() context: RequestContext, @Param() { importId }: ImportParamsDto): Promise<string> {
-    return this.imports.rejects(context, importId);
+  @ApiOkResponse({
+    content: {
+      'text/csv': { schema: { type: 'string' } },
+      'application/x-ndjson': { schema: { type: 'string' } },
+    },
+  })
+  async rejects(
+    @Context() context: RequestContext,
+    @Param() { importId }: ImportParamsDto,
+  ): Promise<StreamableFile> {
+    const { file, contentType, fileName } = await this.imports.rejects(context, importId);
+    return new StreamableFile(file, {
+      type: contentType,
+      disposition: `attachment; filename="${fileName}"`,
+    });
   }
 
   /** Stops an import; what has been stored stays. */

@@ -1,5 +1,7 @@
 import { Module } from '@nestjs/common';
 import { TypeOrmModule } from '@nestjs/typeorm';
+import { BlackoutPeriodsModule } from '../blackout-periods/blackout-periods.module';
+import { BookingsModule } from '../bookings/bookings.module';
 import { DepotsModule } from '../depots/depots.module';
 import { DueItemsModule } from '../due-items/due-items.module';
 import { DutyChangesModule } from '../duty-changes/duty-changes.module';
@@ -11,17 +13,22 @@ import { HydraulicSystemsModule } from '../hydraulic-systems/hydraulic-systems.m
 import { OdometerReadingsModule } from '../odometer-readings/odometer-readings.module';
 import { OdometerReplacementsModule } from '../odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from '../off-road-periods/off-road-periods.module';
+import { RosterNeedsModule } from '../roster-needs/roster-needs.module';
+import { SystemTestsModule } from '../system-tests/system-tests.module';
 import { TaskCompletionsModule } from '../task-completions/task-completions.module';
 import { VehiclesModule } from '../vehicles/vehicles.module';
+import { WorkshopsModule } from '../workshops/workshops.module';
 import { ImportBatchService } from './import-batch.service';
 import { ImportChunk } from './import-chunk.entity';
 import { ImportKinds } from './import-kinds';
 import { ImportLine } from './import-line.entity';
+import { ImportMetrics } from './import-metrics';
 import { ImportRunnerService } from './import-runner.service';
 import { Import } from './import.entity';
 import { ImportsController } from './imports.controller';
 import { ImportsRepository } from './imports.repository';
 import { ImportsService } from './imports.service';
+import { PlaceImportKinds } from './place-import-kinds';
 import { UnitImportKinds } from './unit-import-kinds';
 
 @Module({
@@ -40,6 +47,11 @@ import { UnitImportKinds } from './unit-import-kinds';
     OdometerReplacementsModule,
     OffRoadPeriodsModule,
     TaskCompletionsModule,
+    BlackoutPeriodsModule,
+    BookingsModule,
+    RosterNeedsModule,
+    SystemTestsModule,
+    WorkshopsModule,
   ],
   controllers: [ImportsController],
   providers: [
@@ -48,7 +60,9 @@ import { UnitImportKinds } from './unit-import-kinds';
     ImportRunnerService,
     ImportBatchService,
     ImportKinds,
+    ImportMetrics,
     UnitImportKinds,
+    PlaceImportKinds,
   ],
   exports: [ImportRunnerService],
 })

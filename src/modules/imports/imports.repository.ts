@@ -42,11 +42,17 @@ export class ImportsRepository {
     });
   }
 
+  /** Whether an import is still to be worked on. Nothing is locked: whoever cancels it has not to wait for a batch. */
+  async isRunning(tx: Tx, id: string): Promise<boolean> {
+    const rows = await tx.query<unknown[]>(`SELECT FROM imports WHERE id = $1 AND state = 'running'`, [id]);
+    return rows.length > 0;
+  }
+
   create(
     tx: Tx,
     values: Pick<
       Import,
-      'organisationId' | 'kind' | 'fileName' | 'dryRun' | 'state' | 'actorId' | 'createdBy'
+      'organisationId' | 'kind' | 'format' | 'fileName' | 'dryRun' | 'state' | 'actorId' | 'createdBy'
     >,
   ): Promise<Import> {
     return tx.save(Import, tx.create(Import, values));
@@ -90,6 +96,7 @@ export class ImportsRepository {
   ): Promise<boolean> {
     const rows = await tx.query<[unknown[], number]>(
       `UPDATE imports SET state = $2, failure = COALESCE($3, failure), byte_count = COALESCE($4, byte_count),
+          bytes_read = CASE $2 WHEN 'finished' THEN byte_count ELSE bytes_read END,
           finished_at = CASE WHEN $2 IN ('finished', 'failed', 'cancelled') THEN now() ELSE finished_at END,
           revision = revision + 1
         WHERE id = $1 AND state NOT IN ('finished', 'failed', 'cancelled') RETURNING id`,
@@ -98,12 +105,13 @@ export class ImportsRepository {
     return rows[1] > 0;
   }
 
-  async addProgress(tx: Tx, importId: string, progress: ImportProgress): Promise<void> {
-    await tx.query(
-      `UPDATE imports SET bytes_read = $2, lines_read = $3, lines_created = lines_created + $4,
+  /** Answers false, and adds nothing, where the import was cancelled meanwhile. */
+  async addProgress(tx: Tx, importId: string, progress: ImportProgress): Promise<boolean> {
+    const [, count] = await tx.query<[unknown[], number]>(
+      `UPDATE imports SET bytes_read = bytes_read + $2, lines_read = lines_read + $3, lines_created = lines_created + $4,
           lines_updated = lines_updated + $5, lines_unchanged = lines_unchanged + $6,
           lines_rejected = lines_rejected + $7, revision = revision + 1
-        WHERE id = $1`,
+        WHERE id = $1 AND state = 'running'`,
       [
         importId,
         progress.bytesRead,
@@ -114,14 +122,42 @@ export class ImportsRepository {
         progress.linesRejected,
       ],
     );
+    return count > 0;
   }
 
-  async addLines(tx: Tx, lines: readonly Omit<ImportLine, never>[]): Promise<void> {
-    if (lines.length > 0)
-      await tx.insert(
-        ImportLine,
-        lines.map((line) => ({ ...line, errors: line.errors as never })),
-      );
+  async addLines(
+    tx: Tx,
+    { organisationId, id }: Pick<Import, 'organisationId' | 'id'>,
+    lines: readonly Omit<ImportLine, 'organisationId' | 'importId'>[],
+  ): Promise<void> {
+    await tx.query(
+      `INSERT INTO import_lines (organisation_id, import_id, line_number, outcome, subject_id, errors, raw)
+        SELECT $1, $2, "lineNumber", outcome, "subjectId", errors, raw
+          FROM json_to_recordset($3::json) AS r ("lineNumber" integer, outcome text, "subjectId" uuid, errors jsonb,
+            raw text)`,
+      [organisationId, id, JSON.stringify(lines)],
+    );
+  }
+
+  /** Those of some lines that have been reported already. */
+  async reportedLines(tx: Tx, importId: string, fromLine: number, untilLine: number): Promise<Set<number>> {
+    const rows = await tx.query<{ lineNumber: number }[]>(
+      `SELECT line_number AS "lineNumber" FROM import_lines
+        WHERE import_id = $1 AND line_number BETWEEN $2 AND $3`,
+      [importId, fromLine, untilLine],
+    );
+    return new Set(rows.map(({ lineNumber }) => lineNumber));
+  }
+
+  /** Takes back what has been reported. */
+  async startAnew(tx: Tx, importId: string): Promise<void> {
+    await tx.query(`DELETE FROM import_lines WHERE import_id = $1`, [importId]);
+    await tx.query(
+      `UPDATE imports SET bytes_read = 0, lines_read = 0, lines_created = 0, lines_updated = 0, lines_unchanged = 0,
+          lines_rejected = 0, revision = revision + 1
+        WHERE id = $1`,
+      [importId],
+    );
   }
 
   /** By line number; one row more than `limit`. */

@@ -1,10 +1,8 @@
 import { Readable } from 'node:stream';
 import { Inject, Injectable } from '@nestjs/common';
-import { stringify, type Options } from 'csv-stringify/sync';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import type { Config } from '../../platform/config/config';
 import { CONFIG } from '../../platform/config/config.module';
-import { csvRecords } from '../../platform/csv/csv-records';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
@@ -15,16 +13,15 @@ import { Jobs } from '../../platform/jobs/jobs';
 import type { Principal } from '../../platform/security/principal';
 import type { ListImportLinesQueryDto, StartImportQueryDto } from './dto/import-query.dto';
 import { toImportDto, toImportLineDto, type ImportDto, type ImportLineDto } from './dto/import.dto';
-import { PROBLEM_COLUMN } from './import-kind';
-import type { ImportLine } from './import-line.entity';
+import { importFormatOf, importFormats } from './import-formats';
+import { ImportKinds } from './import-kinds';
+import { ImportMetrics } from './import-metrics';
 import type { Import } from './import.entity';
-import { fileExpected, fileTooLarge, importEnded } from './imports.errors';
+import { fileExpected, fileTooLarge, importEnded, kindNotAllowed } from './imports.errors';
 import { ImportsRepository } from './imports.repository';
 
 const CHUNK_BYTES = 262_144;
 const REJECTS_AT_ONCE = 1_000;
-// a line break of either kind within a cell has to stand in quotes, whatever ends the records
-const REJECTS_AS: Options = { record_delimiter: 'windows', escape_formulas: true, quoted_match: /[\r\n]/ };
 
 @Injectable()
 export class ImportsService {
@@ -34,16 +31,28 @@ export class ImportsService {
     private readonly jobs: Jobs,
     private readonly audit: AuditTrail,
     private readonly cursors: Cursors,
+    private readonly kinds: ImportKinds,
+    private readonly metrics: ImportMetrics,
     @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   /** Takes the file in, piece by piece, and queues the work on it. */
-  async start({ principal }: RequestContext, query: StartImportQueryDto, body: unknown): Promise<ImportDto> {
-    if (!(body instanceof Readable)) throw fileExpected();
+  async start(
+    { principal }: RequestContext,
+    query: StartImportQueryDto,
+    contentType: string | undefined,
+    body: unknown,
+  ): Promise<ImportDto> {
+    const format = importFormatOf(contentType);
+    if (format === null || !(body instanceof Readable)) throw fileExpected();
+    const { roles } = this.kinds.get(query.kind);
+    if (roles !== undefined && !roles.includes(principal.role))
+      throw kindNotAllowed(query.kind, principal.role, roles);
     const record = await this.transactions.run(principal, (tx) =>
       this.imports.create(tx, {
         organisationId: principal.organisationId,
         kind: query.kind,
+        format,
         fileName: query.fileName ?? null,
         dryRun: query.dryRun ?? false,
         state: 'uploading',
@@ -92,8 +101,8 @@ export class ImportsService {
     );
   }
 
-  cancel(context: RequestContext, importId: string, revision: number): Promise<ImportDto> {
-    return this.transactions.write(context, async (tx) => {
+  async cancel(context: RequestContext, importId: string, revision: number): Promise<ImportDto> {
+    const cancelled = await this.transactions.write(context, async (tx) => {
       expectRevision(await this.require(tx, context.principal, importId), revision);
       // what a batch gets done while this waits for it is no reason to refuse
       const record = await this.imports.lock(tx, context.principal, importId);
@@ -110,6 +119,8 @@ export class ImportsService {
       });
       return after;
     });
+    this.metrics.ended('cancelled');
+    return cancelled;
   }
 
   lines(
@@ -134,24 +145,34 @@ export class ImportsService {
   }
 
   /**
-   * The lines that could not be used, under the file's own header and with what is wrong in a last column:
-   * to be corrected and handed over again as they are.
+   * The lines that could not be used, as a file of the format that they came in and with what is wrong in a last
+   * column or field: to be corrected and handed over again as they are.
    */
-  rejects({ principal }: RequestContext, importId: string): Promise<string> {
-    return this.transactions.read(principal, async (tx) => {
-      const record = await this.require(tx, principal, importId);
-      const header = await fieldsOf(record.header ?? '');
-      const columns = header.filter((name) => name !== PROBLEM_COLUMN);
-      const rows: string[][] = [[...columns, PROBLEM_COLUMN]];
-      for (let afterLine = 0; ;) {
-        const lines = await this.imports.lines(tx, importId, 'rejected', afterLine, REJECTS_AT_ONCE);
-        for (const line of lines.slice(0, REJECTS_AT_ONCE)) {
-          rows.push([...(await cellsOf(line, header, columns)), problemOf(line)]);
-          afterLine = line.lineNumber;
-        }
-        if (lines.length <= REJECTS_AT_ONCE) return stringify(rows, REJECTS_AS);
-      }
-    });
+  async rejects(
+    { principal }: RequestContext,
+    importId: string,
+  ): Promise<{ file: Readable; contentType: string; fileName: string }> {
+    const record = await this.transactions.read(principal, (tx) => this.require(tx, principal, importId));
+    const { contentType, fileEnding } = importFormats[record.format];
+    return {
+      file: Readable.from(this.rejectsOf(principal, record)),
+      contentType: `${contentType}; charset=utf-8`,
+      fileName: `rejects.${fileEnding}`,
+    };
+  }
+
+  private async *rejectsOf(principal: Principal, { id, format, header }: Import): AsyncGenerator<string> {
+    const { rejectsHeader, reject } = importFormats[format];
+    yield await rejectsHeader(header);
+    for (let afterLine = 0; ;) {
+      const lines = await this.transactions.read(principal, (tx) =>
+        this.imports.lines(tx, id, 'rejected', afterLine, REJECTS_AT_ONCE),
+      );
+      const rejects = await Promise.all(lines.slice(0, REJECTS_AT_ONCE).map((line) => reject(line, header)));
+      if (rejects.length > 0) yield rejects.join('');
+      if (lines.length <= REJECTS_AT_ONCE) return;
+      afterLine = lines[REJECTS_AT_ONCE - 1]?.lineNumber ?? 0;
+    }
   }
 
   private async receive(principal: Principal, record: Import, body: Readable): Promise<number> {
@@ -184,30 +205,4 @@ export class ImportsService {
     if (record === null) throw notFound('import', importId);
     return record;
   }
-}
-
-async function fieldsOf(text: string): Promise<string[]> {
-  async function* once(): AsyncGenerator<Buffer> {
-    yield await Promise.resolve(Buffer.from(text));
-  }
-  const first = await csvRecords(once()).next();
-  return first.done !== true && first.value.error === null ? first.value.fields : [];
-}
-
-// A line that could not be taken apart stands whole in the first cell, for a person to mend.
-async function cellsOf(
-  line: ImportLine,
-  header: readonly string[],
-  columns: readonly string[],
-): Promise<string[]> {
-  const fields = await fieldsOf(line.raw ?? '');
-  if (fields.length !== header.length) return [line.raw ?? '', ...columns.slice(1).map(() => '')];
-  return columns.map((name) => fields[header.indexOf(name)] ?? '');
-}
-
-function problemOf({ lineNumber, errors }: ImportLine): string {
-  const found = (errors ?? []).map(({ pointer, detail, remedy }) =>
-    `${pointer ?? ''} ${detail} ${remedy}`.trim(),
-  );
-  return `line ${lineNumber}: ${found.join('; ')}`;
 }

@@ -41,7 +41,6 @@ export interface GivenReading {
   source: string;
 }
 
-const MILLISECONDS_PER_DAY = 86_400_000;
 /** Sources that send what an instrument says without anybody typing it. */
 const MACHINE_SOURCES: ReadonlySet<string> = new Set(['telematics']);
 
@@ -52,6 +51,8 @@ export class MeterJudge {
   private readonly instruments: Instrument[];
   private readonly offRoad: OffRoadInterval[];
   private readonly unit: MeterUnit;
+  /** the highest of each day, by day: all that a track is made of, however many readings there are */
+  private readonly daily: EnteredReading[] = [];
 
   constructor(
     private readonly history: VehicleHistory,
@@ -65,6 +66,7 @@ export class MeterJudge {
     this.replacements = history.replacements.filter((replacement) => replacement.meter === meter);
     this.instruments = instrumentsOf(this.replacements);
     this.offRoad = history.offRoad.map(([fromDay, untilDay]) => ({ fromDay, untilDay }));
+    for (const reading of this.accepted) this.keepOfDay(reading);
   }
 
   /** The reading on the local day on which it was taken. */
@@ -77,7 +79,7 @@ export class MeterJudge {
     const instrument = this.instrumentOf(reading);
     return judgeReading(reading, {
       now: this.now,
-      accepted: this.readingsOf(instrument),
+      accepted: this.neighboursOf(reading, instrument),
       dailyMaximum: DEFAULT_DAILY_MAXIMUM[this.unit],
       forecast: this.forecastFor(reading),
       instrumentOffset: instrument.offset,
@@ -121,6 +123,17 @@ export class MeterJudge {
   accept(reading: EnteredReading): void {
     const place = this.accepted.findLastIndex(({ at }) => at <= reading.at);
     this.accepted.splice(place + 1, 0, reading);
+    this.keepOfDay(reading);
+  }
+
+  // On the day of a replacement two instruments are read, of which each says something of its own.
+  private keepOfDay(reading: EnteredReading): void {
+    const place = this.daily.findLastIndex(({ day }) => day <= reading.day);
+    const ofDay = this.daily[place];
+    if (ofDay?.day !== reading.day || this.replacements.some(({ day }) => day === reading.day))
+      this.daily.splice(place + 1, 0, reading);
+    else if (inTrackUnit(reading.value, reading.unit) > inTrackUnit(ofDay.value, ofDay.unit))
+      this.daily[place] = reading;
   }
 
   // Somebody who notes the old instrument's last value notes the instant of the replacement with it.
@@ -134,6 +147,25 @@ export class MeterJudge {
     const distanceTo = (bound: EnteredReading): number =>
       Math.abs(inTrackUnit(bound.value, bound.unit) - inTrackUnit(reading.value, reading.unit));
     return distanceTo(previous.last) < distanceTo(instrument.first) ? previous : instrument;
+  }
+
+  // Those of one instrument at the nearest instants before and after: judging looks at no others.
+  private neighboursOf(reading: EnteredReading, instrument: Instrument): EnteredReading[] {
+    const { first, last } = instrument;
+    const found = [first, last].filter((bound) => bound !== null);
+    const start = this.accepted.findLastIndex(({ at }) => at <= reading.at);
+    for (const step of [-1, 1]) {
+      let nearestAt: number | null = null;
+      for (let index = step < 0 ? start : start + 1; ; index += step) {
+        const other = this.accepted[index];
+        if (other === undefined || other.at < instrument.fromAt || other.at > instrument.untilAt) break;
+        if (nearestAt !== null && other.at !== nearestAt) break;
+        if (this.instrumentOf(other) !== instrument) continue;
+        nearestAt = other.at;
+        found.push(other);
+      }
+    }
+    return found;
   }
 
   // in the order of their instants, the recorded first and last value included
@@ -156,8 +188,15 @@ export class MeterJudge {
     const until = this.accepted.findLastIndex(({ at }) => at < reading.at);
     const newest = this.accepted[until];
     if (newest === undefined) return null;
-    const since = newest.at - (WINDOW_DAYS + 1) * MILLISECONDS_PER_DAY;
-    const recent = this.accepted.slice(0, until + 1).filter(({ at }) => at >= since);
+    const recent: EnteredReading[] = [];
+    // that day as far as it had gone, the days before it as a whole
+    for (let index = until; this.accepted[index]?.day === newest.day; index--)
+      recent.push(this.accepted[index] as EnteredReading);
+    for (let index = this.daily.length - 1; index >= 0; index--) {
+      const ofDay = this.daily[index] as EnteredReading;
+      if (ofDay.day < newest.day - WINDOW_DAYS) break;
+      if (ofDay.day < newest.day) recent.push(ofDay);
+    }
     const changes = this.history.dutyChanges.filter(([day]) => day <= reading.day);
     const dutyClass = changes.at(-1)?.[1] ?? this.history.dutyClass;
     const model = this.history.models[`${this.meter} ${dutyClass}`] ?? defaultUsageModel(this.unit);

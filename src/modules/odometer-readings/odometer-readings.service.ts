@@ -11,7 +11,7 @@ import { expectRevision } from '../../platform/http/entity-tag';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
-import { DueItemsService } from '../due-items/due-items.service';
+import { DueItemsService, type Standing } from '../due-items/due-items.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import type { ListReadingsQueryDto, ListVehicleReadingsQueryDto } from './dto/odometer-reading-query.dto';
 import {
@@ -174,24 +174,20 @@ export class OdometerReadingsService {
    * are in the order of the rows. The vehicles are locked, and recomputed, by the caller.
    */
   async writeBatch(tx: Tx, principal: Principal, rows: OdometerReadingRow[]): Promise<BulkResult[]> {
-    const vehicleIds = [...new Set(rows.map(({ vehicleId }) => vehicleId))];
-    const [histories, onFile] = await Promise.all([
-      this.histories(tx, vehicleIds),
-      this.readings.onFile(tx, vehicleIds, rows),
-    ]);
-    const plan = planReadings(rows, histories, onFile, this.clock.now());
-    const stamped = new Map(recordsToCreate(plan).map((reading) => [reading, this.stamp(reading)]));
-    const created = await this.readings.createMany(tx, principal.organisationId, [...stamped.values()]);
-    const ids = new Map<NewReading, string>();
-    const records: AuditRecord[] = [];
-    for (const [reading, stored] of stamped) {
-      if (!created.has(stored.id)) continue;
-      ids.set(reading, stored.id);
-      const after = toOdometerReadingDto(asStored(stored));
-      records.push({ ...subject('created', after), after });
-    }
-    await this.audit.record(tx, principal, records);
-    return resultsOf(plan, ids);
+    const known = await this.dueItems.recordsOf(tx, vehicleIdsOf(rows));
+    return (await this.record(tx, principal, rows, known)).results;
+  }
+
+  /** The same, and computes the vehicles' due items again, from the very records that it judged by. */
+  async writeAndRecompute(tx: Tx, principal: Principal, rows: OdometerReadingRow[]): Promise<BulkResult[]> {
+    const standing = await this.dueItems.standing(tx, vehicleIdsOf(rows));
+    const { results, accepted } = await this.record(tx, principal, rows, standing);
+    const moved = new Set(vehicleIdsOf(accepted));
+    const isMoved = ({ vehicleId }: { vehicleId: string }): boolean => moved.has(vehicleId);
+    const { records, stored, usageModels } = standing;
+    const concerned = { records: records.filter(isMoved), stored: stored.filter(isMoved), usageModels };
+    await this.dueItems.recomputeFrom(tx, principal, concerned, accepted);
+    return results;
   }
 
   /**
@@ -236,6 +232,31 @@ export class OdometerReadingsService {
       (each) => each.meter !== meter || each.at !== replacedAt.getTime(),
     );
     return new MeterJudge({ ...history, replacements }, meter, this.clock.now()).firstFall();
+  }
+
+  private async record(
+    tx: Tx,
+    principal: Principal,
+    rows: readonly OdometerReadingRow[],
+    { records: vehicles, usageModels }: Pick<Standing, 'records' | 'usageModels'>,
+  ): Promise<{ results: BulkResult[]; accepted: StampedReading[] }> {
+    const onFile = await this.readings.onFile(tx, vehicleIdsOf(rows), rows);
+    const histories = vehicles.map((one) => vehicleHistoryOf(one, usageModels));
+    const plan = planReadings(rows, histories, onFile, this.clock.now());
+    const stamped = new Map(recordsToCreate(plan).map((reading) => [reading, this.stamp(reading)]));
+    const created = await this.readings.createMany(tx, principal.organisationId, [...stamped.values()]);
+    const ids = new Map<NewReading, string>();
+    const records: AuditRecord[] = [];
+    const accepted: StampedReading[] = [];
+    for (const [reading, stored] of stamped) {
+      if (!created.has(stored.id)) continue;
+      ids.set(reading, stored.id);
+      if (stored.state === 'accepted') accepted.push(stored);
+      const after = toOdometerReadingDto(asStored(stored));
+      records.push({ ...subject('created', after), after });
+    }
+    await this.audit.record(tx, principal, records);
+    return { results: resultsOf(plan, ids), accepted };
   }
 
   private async add(tx: Tx, principal: Principal, reading: NewReading): Promise<OdometerReadingDto> {
@@ -314,6 +335,10 @@ export class OdometerReadingsService {
     return reading;
   }
 }
+
+const vehicleIdsOf = (of: readonly { vehicleId: string }[]): string[] => [
+  ...new Set(of.map(({ vehicleId }) => vehicleId)),
+];
 
 const DECIDED = {
   accept: 'accepted',

@@ -19,6 +19,7 @@ import { HoldStatusService } from '../due-items/hold-status.service';
 import { UnitRecordsService } from '../due-items/unit-records.service';
 import { VehiclePlacesService } from '../due-items/vehicle-places.service';
 import { GaugesService } from '../gauges/gauges.service';
+import { SystemTestLine } from './dto/system-test-line.dto';
 import type { ListSystemTestsQueryDto } from './dto/system-test-query.dto';
 import {
   toSystemTestDto,
@@ -37,6 +38,9 @@ import { testCautions } from './test-cautions';
 
 @Injectable()
 export class SystemTestsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = SystemTestLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly tests: SystemTestsRepository,

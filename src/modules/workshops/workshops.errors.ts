@@ -57,3 +57,12 @@ export function openingRangeRefused(mostDays: number): CodedError {
     `give a day after fromOn, at most ${mostDays} days on`,
   );
 }
+
+/** In a file alone: a call without them is refused before. */
+export function hoursMissing(): CodedError {
+  return bodyError(
+    '#/weeklyHours',
+    'A new workshop needs its weekly hours.',
+    'hand it over as a JSON object, which can carry them; CSV has no column for them',
+  );
+}

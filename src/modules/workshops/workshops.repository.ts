@@ -80,6 +80,14 @@ export class WorkshopsRepository {
     return tx.findOne(Workshop, { where: { id }, lock: { mode: 'pessimistic_write' } });
   }
 
+  lockByExternalKey(tx: Tx, externalKey: string): Promise<Workshop | null> {
+    return tx.findOne(Workshop, { where: { externalKey }, lock: { mode: 'pessimistic_write' } });
+  }
+
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Workshop[]> {
+    return tx.findBy(Workshop, { externalKey: In([...externalKeys]) });
+  }
+
   lockBay(tx: Tx, id: string): Promise<Bay | null> {
     return tx.findOne(Bay, { where: { id }, lock: { mode: 'pessimistic_write' } });
   }

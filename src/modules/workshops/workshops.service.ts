@@ -1,15 +1,20 @@
+import { isDeepStrictEqual } from 'node:util';
 import { Injectable } from '@nestjs/common';
 import { addDays, localDateAt, type CalendarDate } from '../../core/shared/calendar-date';
 import { openIntervals } from '../../core/working-time/open-intervals';
 import { periodsOf } from '../../core/working-time/instant-set';
 import { AuditTrail } from '../../platform/audit/audit-trail';
+import type { BulkResult } from '../../platform/bulk/bulk-result';
+import { upsertEach, type Keyed } from '../../platform/bulk/upsert-each';
 import { onConstraint } from '../../platform/database/on-constraint';
 import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound, type FieldError } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
 import { Cursors, type Page } from '../../platform/http/page';
 import type { RequestContext } from '../../platform/http/request-context';
+import type { Principal } from '../../platform/security/principal';
 import { openingOf } from './diary-workshop';
+import { WorkshopLine } from './dto/workshop-line.dto';
 import type { HolidayRegionsDto, OpenDayDto, WorkshopOpeningDto } from './dto/workshop-opening.dto';
 import type { ListWorkshopsQueryDto, WorkshopOpeningQueryDto } from './dto/workshop-params.dto';
 import { toWorkshopDto, type WorkshopDto } from './dto/workshop.dto';
@@ -20,6 +25,7 @@ import { WorkshopDiariesService } from './workshop-diaries.service';
 import type { Workshop } from './workshop.entity';
 import {
   gridNotDividing,
+  hoursMissing,
   openingRangeRefused,
   refusedHours,
   unknownRegion,
@@ -33,6 +39,9 @@ const MS_PER_DAY = 86_400_000;
 
 @Injectable()
 export class WorkshopsService {
+  /** how a line of an imported file is checked */
+  readonly lineClass = WorkshopLine;
+
   constructor(
     private readonly transactions: Transactions,
     private readonly workshops: WorkshopsRepository,
@@ -57,37 +66,8 @@ export class WorkshopsService {
   }
 
   async create(context: RequestContext, body: CreateWorkshopDto): Promise<WorkshopDto> {
-    const { principal } = context;
     await refuseFaults(body);
-    return this.transactions.write(context, async (tx) => {
-      const workshop = await onConstraint(
-        () =>
-          this.workshops.create(tx, {
-            organisationId: principal.organisationId,
-            externalKey: body.externalKey ?? null,
-            name: body.name,
-            zone: body.zone,
-            weeklyHours: weeklyWindowsOf(body.weeklyHours),
-            holidayRegion: body.holidayRegion ?? null,
-            dayExceptions: dayExceptionsOf(body.dayExceptions ?? []),
-            vehicleStay: body.vehicleStay ?? 'over-breaks',
-            minutesBefore: body.minutesBefore ?? 0,
-            minutesAfter: body.minutesAfter ?? 0,
-            gridMinutes: body.gridMinutes ?? DEFAULT_GRID_MINUTES,
-            signOffCompetence: body.signOffCompetence ?? null,
-          }),
-        { workshops_external_key_key: () => workshopKeyTaken(body.externalKey) },
-      );
-      const after = toWorkshopDto(workshop);
-      await this.audit.record(tx, principal, {
-        action: 'created',
-        subjectType: 'workshop',
-        subjectId: workshop.id,
-        workshopId: workshop.id,
-        after,
-      });
-      return after;
-    });
+    return this.transactions.write(context, (tx) => this.add(tx, context.principal, body));
   }
 
   /** Bookings that stand stay as they are; those that the new hours shut out are listed as in the way. */
@@ -97,33 +77,96 @@ export class WorkshopsService {
     revision: number,
     body: UpdateWorkshopDto,
   ): Promise<WorkshopDto> {
-    const { principal } = context;
     await refuseFaults(body);
     return this.transactions.write(context, async (tx) => {
       const workshop = await this.workshops.lock(tx, workshopId);
       if (workshop === null) throw notFound('workshop', workshopId);
       expectRevision(workshop, revision);
-      const before = toWorkshopDto(workshop);
-      const { weeklyHours, dayExceptions, ...rest } = body;
-      Object.assign(workshop, definedOf(rest));
-      if (weeklyHours !== undefined) workshop.weeklyHours = weeklyWindowsOf(weeklyHours);
-      if (dayExceptions !== undefined) workshop.dayExceptions = dayExceptionsOf(dayExceptions);
-      workshop.revision += 1;
-      const after = toWorkshopDto(
-        await onConstraint(() => this.workshops.save(tx, workshop), {
-          workshops_external_key_key: () => workshopKeyTaken(body.externalKey),
-        }),
-      );
-      await this.audit.record(tx, principal, {
-        action: 'changed',
-        subjectType: 'workshop',
-        subjectId: workshopId,
-        workshopId,
-        before,
-        after,
-      });
-      return after;
+      return this.change(tx, context.principal, workshop, body);
     });
+  }
+
+  /** Adds or changes workshops by their keys, each on its own, and answers what became of them, in their order. */
+  writeBatch(
+    tx: Tx,
+    principal: Principal,
+    rows: readonly Keyed<Omit<CreateWorkshopDto, 'weeklyHours'> & Partial<CreateWorkshopDto>>[],
+  ): Promise<BulkResult[]> {
+    return upsertEach(rows, {
+      find: (externalKey) => this.workshops.lockByExternalKey(tx, externalKey),
+      add: async ({ weeklyHours, ...row }) => {
+        if (weeklyHours === undefined) throw hoursMissing();
+        await refuseFaults({ ...row, weeklyHours });
+        return this.add(tx, principal, { ...row, weeklyHours });
+      },
+      change: async (workshop, row) => {
+        await refuseFaults(row);
+        return this.change(tx, principal, workshop, row);
+      },
+    });
+  }
+
+  findByExternalKeys(tx: Tx, externalKeys: readonly string[]): Promise<Workshop[]> {
+    return this.workshops.findByExternalKeys(tx, externalKeys);
+  }
+
+  private async add(tx: Tx, principal: Principal, body: CreateWorkshopDto): Promise<WorkshopDto> {
+    const workshop = await onConstraint(
+      () =>
+        this.workshops.create(tx, {
+          organisationId: principal.organisationId,
+          externalKey: body.externalKey ?? null,
+          name: body.name,
+          zone: body.zone,
+          weeklyHours: weeklyWindowsOf(body.weeklyHours),
+          holidayRegion: body.holidayRegion ?? null,
+          dayExceptions: dayExceptionsOf(body.dayExceptions ?? []),
+          vehicleStay: body.vehicleStay ?? 'over-breaks',
+          minutesBefore: body.minutesBefore ?? 0,
+          minutesAfter: body.minutesAfter ?? 0,
+          gridMinutes: body.gridMinutes ?? DEFAULT_GRID_MINUTES,
+          signOffCompetence: body.signOffCompetence ?? null,
+        }),
+      { workshops_external_key_key: () => workshopKeyTaken(body.externalKey) },
+    );
+    const after = toWorkshopDto(workshop);
+    await this.audit.record(tx, principal, {
+      action: 'created',
+      subjectType: 'workshop',
+      subjectId: workshop.id,
+      workshopId: workshop.id,
+      after,
+    });
+    return after;
+  }
+
+  private async change(
+    tx: Tx,
+    principal: Principal,
+    workshop: Workshop,
+    body: UpdateWorkshopDto,
+  ): Promise<WorkshopDto> {
+    const before = toWorkshopDto(workshop);
+    const { weeklyHours, dayExceptions, ...rest } = body;
+    Object.assign(workshop, definedOf(rest));
+    if (weeklyHours !== undefined) workshop.weeklyHours = weeklyWindowsOf(weeklyHours);
+    if (dayExceptions !== undefined) workshop.dayExceptions = dayExceptionsOf(dayExceptions);
+    if (isDeepStrictEqual(toWorkshopDto(workshop), before)) return before;
+    workshop.revision += 1;
+    const after = toWorkshopDto(
+      await onConstraint(() => this.workshops.save(tx, workshop), {
+        workshops_external_key_key: () => workshopKeyTaken(body.externalKey),
+      }),
+    );
+    await this.audit.record(tx, principal, {
+      action: 'changed',
+      subjectType: 'workshop',
+      subjectId: workshop.id,
+      workshopId: workshop.id,
+      before,
+      after,
+    });
+    return after;
   }
 
   /** When a workshop is open, day by day, and why it is not. */
@@ -176,7 +219,7 @@ export class WorkshopsService {
   }
 }
 
-async function refuseFaults(body: CreateWorkshopDto | UpdateWorkshopDto): Promise<void> {
+async function refuseFaults(body: UpdateWorkshopDto): Promise<void> {
   const faults: FieldError[] = [
     ...weeklyFaults(body.weeklyHours ?? [], '#/weeklyHours'),
     ...dayExceptionFaults(body.dayExceptions ?? [], '#/dayExceptions'),

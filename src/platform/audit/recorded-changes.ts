@@ -5,7 +5,7 @@
 export const RECORDED_CHANGES = {
   'api-key': ['created', 'rotated', 'revoked'],
   bay: ['created', 'changed'],
-  'blackout-period': ['created', 'deleted'],
+  'blackout-period': ['created', 'changed', 'deleted'],
   booking: [
     'booked',
     'changed',

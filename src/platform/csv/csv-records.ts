@@ -1,5 +1,5 @@
 import { CsvError, parse } from 'csv-parse/sync';
-import { physicalLines, type PhysicalLine } from './physical-lines';
+import { physicalLines, type PhysicalLine } from '../bulk/physical-lines';
 
 /** One record of a CSV file (RFC 4180), or why the line is none. */
 export interface CsvRecord {

@@ -5,6 +5,7 @@ import type { Config } from '../config/config';
 import { IdempotencyRecord } from './idempotency-record.entity';
 import type { OpenDatabase } from './open-database';
 import { AuditBacklog } from './audit-backlog';
+import { ImportBacklog } from './import-backlog';
 import { ChangeClock } from './change-clock';
 import { PreparingClient } from './preparing-client';
 import { SnakeCaseNaming } from './snake-case-naming';
@@ -49,6 +50,7 @@ export class DatabaseModule {
         Tenants,
         ChangeClock,
         AuditBacklog,
+        ImportBacklog,
         { provide: DATABASE_SECRET, useValue: database.secret },
         { provide: DATABASE_URL, useValue: database.appUrl },
       ],
@@ -57,6 +59,7 @@ export class DatabaseModule {
         Tenants,
         ChangeClock,
         AuditBacklog,
+        ImportBacklog,
         DATABASE_SECRET,
         DATABASE_URL,
         TypeOrmModule,

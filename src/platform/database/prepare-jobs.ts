@@ -1,7 +1,7 @@
 import { Client, escapeLiteral } from 'pg';
 import { PgBoss } from 'pg-boss';
 import { version as bossVersion } from 'pg-boss/package.json';
-import { HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames, oneWaiting } from '../jobs/job-queues';
+import { givenUpTo, HEARTBEAT_SECONDS, JOBS_SCHEMA, jobNames, oneWaiting } from '../jobs/job-queues';
 
 const QUEUE = {
   retryLimit: 10,
@@ -14,7 +14,7 @@ const QUEUE = {
 };
 
 // what the schema was prepared for: written into its comment, so that the next start sees that nothing is to do
-const STAMP = JSON.stringify([bossVersion, jobNames, QUEUE]);
+const STAMP = JSON.stringify([bossVersion, jobNames, QUEUE, givenUpTo]);
 
 /** Creates or updates the job queue's own schema, which the restricted role may use but not alter. */
 export async function prepareJobs(ownerUrl: string, appRole: string): Promise<void> {
@@ -30,9 +30,11 @@ export async function prepareJobs(ownerUrl: string, appRole: string): Promise<vo
   boss.on('error', (error) => failures.push(error));
   await boss.start();
   for (const name of jobNames) {
-    await boss.createQueue(name, { ...QUEUE, policy: oneWaiting.has(name) ? 'short' : 'standard' });
+    const deadLetter = givenUpTo[name];
+    const queue = deadLetter === undefined ? QUEUE : { ...QUEUE, deadLetter };
+    await boss.createQueue(name, { ...queue, policy: oneWaiting.has(name) ? 'short' : 'standard' });
     // one that was created by an earlier version keeps its settings otherwise
-    await boss.updateQueue(name, QUEUE);
+    await boss.updateQueue(name, queue);
   }
   await boss.stop({ graceful: false });
   if (failures[0] !== undefined) throw failures[0];

@@ -42,6 +42,11 @@ export function refuseBottomless(body: unknown): void {
 const isFields = (value: unknown): boolean =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 
+/** The same for the fields of a record that came in otherwise. */
+export function unstorableFaults(fields: object): FieldError[] {
+  return faultsIn(fields, true);
+}
+
 function faultsIn(value: unknown, inBody: boolean): FieldError[] {
   const errors: FieldError[] = [];
   const visit = (node: unknown, path: readonly string[]): void => {

@@ -2,6 +2,8 @@
 export interface JobData {
   /** one uploaded file to work through */
   'run-import': { organisationId: string; importId: string };
+  /** one whose work failed as often as it may */
+  'give-up-import': { organisationId: string; importId: string };
   /** published versions of service programmes whose day has come */
   'activate-programmes': { organisationId: string };
   /** a time that was held for a caller and runs out */
@@ -39,6 +41,7 @@ export type JobName = keyof JobData;
 export type RecurringJob = 'announce-states' | 'forget-events';
 
 export const jobNames: readonly JobName[] = [
+  'give-up-import',
   'run-import',
   'activate-programmes',
   'lapse-booking',
@@ -49,6 +52,9 @@ export const jobNames: readonly JobName[] = [
   'announce-states',
   'forget-events',
 ];
+
+/** Queues whose jobs go on to another one when they failed as often as they may; that one stands before them. */
+export const givenUpTo: Partial<Record<JobName, JobName>> = { 'run-import': 'give-up-import' };
 
 /** Queues where a job that waits is not queued a second time for the same organisation. */
 export const oneWaiting: ReadonlySet<JobName> = new Set<JobName>(['announce-states', 'forget-events']);

@@ -219,7 +219,7 @@ describe('what belongs together', () => {
 test('a visit with work of two kinds takes a bay of both for its whole length, and who is needed is there throughout', () => {
   const items = [owed('one', 'fluid-change', { labourMinutes: 90 }), owed('one', 'brake-check', BRAKES)];
   const frame = resourcesOf(items);
-  const taken = (work: readonly OwedItem[]) =>
+  const taken = (work: readonly OwedItem[]): Record<string, number> =>
     Object.fromEntries(minutesOf(work, frame).map((minutes, at) => [frame.resources[at], minutes]));
   expect(taken(items)).toEqual({
     bays: 120,

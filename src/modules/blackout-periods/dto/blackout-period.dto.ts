@@ -12,6 +12,7 @@ export class BlackoutPeriodDto {
   @ApiProperty({ format: 'date' })
   untilOn!: string;
   reason!: string;
+  externalKey!: string | null;
   @ApiProperty({ format: 'date-time' })
   recordedAt!: string;
   revision!: number;
@@ -30,6 +31,7 @@ export function toBlackoutPeriodDto(period: BlackoutPeriod): BlackoutPeriodDto {
     fromOn: period.fromOn,
     untilOn: period.untilOn,
     reason: period.reason,
+    externalKey: period.externalKey,
     recordedAt: period.recordedAt.toISOString(),
     revision: period.revision,
   };

@@ -1,6 +1,7 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { IsString, Length } from 'class-validator';
 import { IsCalendarDate } from '../../../platform/http/is-calendar-date';
+import { MayBeNull } from '../../../platform/http/optional-fields';
 
 export class CreateBlackoutPeriodDto {
   /** First day on which the vehicle has to stay on the road. */
@@ -17,4 +18,10 @@ export class CreateBlackoutPeriodDto {
   @IsString()
   @Length(1, 500)
   reason!: string;
+
+  /** The operator's own key, unique in the organisation. */
+  @MayBeNull()
+  @IsString()
+  @Length(1, 100)
+  externalKey?: string | null;
 }
