@@ -220,7 +220,7 @@ test('a visit with work of two kinds takes a bay of both for its whole length, a
   const items = [owed('one', 'fluid-change', { labourMinutes: 90 }), owed('one', 'brake-check', BRAKES)];
   const frame = resourcesOf(items);
   const taken = (work: readonly OwedItem[]): Record<string, number> =>
-    Object.fromEntries(minutesOf(work, frame).map((minutes, at) => [frame.resources[at], minutes]));
+    Object.fromEntries(minutesOf(work, frame).map((minutes, at) => [frame.resources[at] ?? '', minutes]));
   expect(taken(items)).toEqual({
     bays: 120,
     people: 120,
