@@ -44,7 +44,10 @@ function looksLikeList(operation: Operation): boolean {
   );
 }
 
-const lists = answered.filter(({ operation }) => mediaOf(operation).includes(NDJSON));
+// the rejects of an import are a file by themselves, which is no list as JSON
+const lists = answered.filter(({ operation }) =>
+  ['application/json', NDJSON].every((media) => mediaOf(operation).includes(media)),
+);
 
 let test: TestApp;
 let mine: World;

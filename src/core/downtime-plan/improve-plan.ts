@@ -20,6 +20,9 @@ const RESCUE_SHARE = 0.3;
 const SHAKEN_SHARE = 0.25;
 /** More vehicles than that have so much to do in their places that prices need less shaking. */
 const VEHICLES_SHAKEN = 100;
+/** Attempts for each vehicle from which on it pays to warm up once more, and when (both tried out on made-up fleets). */
+const ATTEMPTS_FOR_TWO_FALLS = 2_000;
+const FIRST_FALL = 0.6;
 
 /**
  * Large-neighbourhood search (Shaw 1998, from memory): takes a few vehicles that are in each other's way out of the
@@ -51,6 +54,8 @@ export class PlanSearch {
   private readonly dearness: number;
   private readonly hottest: number;
   private readonly coldest: number;
+  /** Share of the search after which it warms up again. */
+  private readonly firstFall: number;
 
   constructor(
     private readonly compiled: CompiledProblem,
@@ -97,6 +102,7 @@ export class PlanSearch {
     const heat = Math.min(15, (500 / Math.max(1, compiled.vehicleCount)) ** 1.5, (perVehicle / 150) ** 1.5);
     this.hottest = 0.2 * Math.max(1, heat) * meanVisit;
     this.coldest = 0.005 * meanVisit;
+    this.firstFall = perVehicle < ATTEMPTS_FOR_TWO_FALLS ? 1 : FIRST_FALL;
   }
 
   /**
@@ -112,9 +118,7 @@ export class PlanSearch {
     let temperature = this.hottest;
     for (let each = 0; each < iterations; each++, this.iterationsDone++) {
       if ((each & 63) === 0) {
-        temperature =
-          this.hottest *
-          (this.coldest / this.hottest) ** Math.min(1, this.iterationsDone / this.searchIterations);
+        temperature = this.temperature();
         if (this.iterationsDone >= this.nextLook) this.lookForLeftOut();
         this.shake();
       }
@@ -152,6 +156,15 @@ export class PlanSearch {
       for (const vehicle of group) this.changed.add(vehicle);
       if (state.total < this.best.total) this.keep();
     }
+  }
+
+  /** Falls from the hottest to the coldest; where there is time for it, once more from in between. */
+  private temperature(): number {
+    const { hottest, coldest, firstFall } = this;
+    const share = Math.min(1, this.iterationsDone / this.searchIterations);
+    if (share <= firstFall) return hottest * (coldest / hottest) ** (share / firstFall);
+    const between = Math.sqrt(hottest * coldest);
+    return between * (coldest / between) ** ((share - firstFall) / (1 - firstFall));
   }
 
   /** Of some vehicles drawn at random, the one whose plan is farthest from its ideal. */
