@@ -103,9 +103,11 @@ export class KnownIds {
     return dice.percent(80) ? dice.pick(Object.values(this.mine.ids)) : randomUUID();
   }
 
-  /** An id that another organisation has. */
+  /** An id that another organisation has; not the secret of a calendar, which opens it to whoever knows it. */
   foreign(dice: Dice, name: string): string {
-    return this.theirs.ids[ALSO_CALLED[name] ?? name] ?? dice.pick(Object.values(this.theirs.ids));
+    const ids = { ...this.theirs.ids };
+    delete ids.calendarSecret;
+    return ids[ALSO_CALLED[name] ?? name] ?? dice.pick(Object.values(ids));
   }
 
   private recordsOf(parameter: string): Ids[] {
