@@ -465,7 +465,7 @@ describe('handing a file over', () => {
   it.each([
     ['application/json', '{}', 422],
     ['application/xml', '<x/>', 415],
-    ['text/plain', 'x', 422],
+    ['text/plain', 'x', 415],
     ['multipart/form-data; boundary=x', '--x--', 415],
   ])('refuses a body of type %s (%j)', async (contentType, body, status) => {
     const before = (await files.json<{ items: unknown[] }>('/v1/imports?limit=500')).items.length;
