@@ -38,7 +38,7 @@ const SLICE_ITERATIONS = 500;
 export function defaultBudget(vehicleCount: number, seed = 1): PlanBudget {
   // few vehicles in each other's way take many attempts each, a large fleet has room for fewer
   const searchIterations = Math.round(
-    Math.max(60_000, Math.min(350_000, 3_500 * vehicleCount)) +
+    Math.max(60_000, Math.min(350_000, 5_000 * (vehicleCount - 30))) +
       Math.min(650_000, 100 * Math.max(0, vehicleCount - 500)),
   );
   const passes = vehicleCount > 5_000 ? 60 : vehicleCount > 200 ? 120 : 300;
