@@ -7,6 +7,7 @@ import { conflictsOfLocks } from '../../src/modules/downtime-plans/plan-conflict
 import type { OwedItem, PlanInputs } from '../../src/modules/downtime-plans/plan-inputs';
 import { planResult, type PlanResult } from '../../src/modules/downtime-plans/plan-result';
 import type { LockedVisit, PlanWishes } from '../../src/modules/downtime-plans/plan-wishes';
+import { toTheEnd } from './drive-planner';
 import { madePlanInputs, pick } from './made-plan-inputs';
 import { faultsOfPlaces } from './place-check';
 import { checkPlan, spreadOfVisit } from './plan-check';
@@ -78,10 +79,7 @@ export async function checkEditedPlan(seed: number): Promise<EditedPlan> {
 
 /** As the service and its thread make it. */
 async function planOf(inputs: PlanInputs, built: BuiltProblem): Promise<Made> {
-  const made = await makePlan(inputs, built, { seed: 1, ...BUDGET }, (planner) => {
-    while (planner.advance());
-    return Promise.resolve(false);
-  });
+  const made = await makePlan(inputs, built, { seed: 1, ...BUDGET }, toTheEnd);
   const late = built.parcels.flatMap((parcels, vehicle) =>
     parcels.flatMap(({ owed, item }, at) =>
       made.problem.vehicles[vehicle]!.items[at]!.latestDay === item.latestDay ? [] : owed.map(nameOf),

@@ -25,10 +25,14 @@ export interface PlanProgress {
   readonly cost: number;
   /** No plan costs less. */
   readonly bound: number;
-  /** (cost − bound) ÷ cost, in per cent. */
   readonly gapPercent: number;
   /** Share of the budget that is used up, 0 to 1. */
   readonly doneShare: number;
+}
+
+/** How much cheaper than a plan the best possible one could be at most: (cost − bound) ÷ cost, in per cent. */
+export function gapPercentOf(cost: number, bound: number): number {
+  return cost > 0 ? (100 * (cost - bound)) / cost : 0;
 }
 
 /** Vehicles put back between two looks at whether to stop. */
@@ -78,7 +82,7 @@ export class DowntimePlanner {
 
   get progress(): PlanProgress {
     const cost = this.bestState.total;
-    const gapPercent = cost > 0 ? (100 * (cost - this.bound)) / cost : 0;
+    const gapPercent = gapPercentOf(cost, this.bound);
     return { phase: this.phase, cost, bound: this.bound, gapPercent, doneShare: this.doneShare };
   }
 

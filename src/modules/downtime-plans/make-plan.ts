@@ -1,5 +1,5 @@
 import { completePlan } from '../../core/downtime-plan/complete-plan';
-import { DowntimePlanner, type PlanBudget } from '../../core/downtime-plan/downtime-planner';
+import { DowntimePlanner, gapPercentOf, type PlanBudget } from '../../core/downtime-plan/downtime-planner';
 import { PlanExplainer, type ItemExplanation } from '../../core/downtime-plan/explain-plan';
 import type { PlanDraft, PlanProblem } from '../../core/downtime-plan/plan-problem';
 import type { BuiltProblem } from './build-plan-problem';
@@ -46,7 +46,7 @@ export async function makePlan(
     ...scheduled,
     naive: planner.naive.draft(),
     bound,
-    gapPercent: cost > 0 ? (100 * (cost - bound)) / cost : 0,
+    gapPercent: gapPercentOf(cost, bound),
     stoppedEarly,
     explanations: problem.vehicles.map((_, vehicle) => explainer.explain(vehicle)),
   };

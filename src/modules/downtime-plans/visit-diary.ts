@@ -1,6 +1,6 @@
 import { toEpochDay } from '../../core/shared/calendar-date';
 import { jobOf } from '../../core/visit/job-of';
-import { differenceOf, unionOf } from '../../core/working-time/instant-set';
+import { differenceOf, unionOf, type InstantSet } from '../../core/working-time/instant-set';
 import type { PreparedWorkshop } from '../../core/working-time/prepare-diary';
 import { searchDiary } from '../../core/working-time/search-diary';
 import type { Job, Slot } from '../../core/working-time/workshop';
@@ -48,18 +48,8 @@ export class VisitDiary {
   }
 
   /** Takes an entry back. */
-  withdraw(workshop: number, { bayId, technicianIds, bayFromAt, bayUntilAt, pieces }: Slot): void {
-    const before = this.entered[workshop]!;
-    const worked = pieces.flatMap(({ startsAt, endsAt }) => [startsAt, endsAt]);
-    this.entered[workshop] = {
-      ...before,
-      bays: before.bays.map((each) =>
-        each.bay.id === bayId ? { ...each, free: unionOf(each.free, [bayFromAt, bayUntilAt]) } : each,
-      ),
-      people: before.people.map((each) =>
-        technicianIds.includes(each.technician.id) ? { ...each, free: unionOf(each.free, worked) } : each,
-      ),
-    };
+  withdraw(workshop: number, slot: Slot): void {
+    this.entered[workshop] = withSlot(this.entered[workshop]!, slot, unionOf);
   }
 
   /** Enters visits of one day at a workshop, in the order that leaves out the fewest. */
@@ -74,7 +64,7 @@ export class VisitDiary {
         const slot = this.firstSlot(visit, job);
         if (slot === null) continue;
         found.set(at, slot);
-        this.entered[workshop] = withoutSlot(this.entered[workshop], slot);
+        this.entered[workshop] = withSlot(this.entered[workshop], slot, differenceOf);
       }
       if (best === null || found.size > best.found.size) best = { found, after: this.entered[workshop] };
       if (found.size === visits.length) break;
@@ -122,19 +112,20 @@ function hardestFirst(a: Entry, b: Entry): number {
   return needs(b) - needs(a) || b.job.minutes - a.job.minutes || a.at - b.at;
 }
 
-function withoutSlot(workshop: PreparedWorkshop, slot: Slot): PreparedWorkshop {
-  const taken = slot.pieces.flatMap(({ startsAt, endsAt }) => [startsAt, endsAt]);
+/** A workshop in whose diary the times of a slot are taken (`differenceOf`) or free again (`unionOf`). */
+function withSlot(
+  workshop: PreparedWorkshop,
+  { bayId, technicianIds, bayFromAt, bayUntilAt, pieces }: Slot,
+  change: (free: InstantSet, times: InstantSet) => InstantSet,
+): PreparedWorkshop {
+  const worked = pieces.flatMap(({ startsAt, endsAt }) => [startsAt, endsAt]);
   return {
     ...workshop,
     bays: workshop.bays.map((each) =>
-      each.bay.id === slot.bayId
-        ? { ...each, free: differenceOf(each.free, [slot.bayFromAt, slot.bayUntilAt]) }
-        : each,
+      each.bay.id === bayId ? { ...each, free: change(each.free, [bayFromAt, bayUntilAt]) } : each,
     ),
     people: workshop.people.map((each) =>
-      slot.technicianIds.includes(each.technician.id)
-        ? { ...each, free: differenceOf(each.free, taken) }
-        : each,
+      technicianIds.includes(each.technician.id) ? { ...each, free: change(each.free, worked) } : each,
     ),
   };
 }

@@ -3,6 +3,7 @@ import { buildPlanProblem } from '../../../src/modules/downtime-plans/build-plan
 import { makePlan } from '../../../src/modules/downtime-plans/make-plan';
 import type { PlanInputs } from '../../../src/modules/downtime-plans/plan-inputs';
 import { planResult } from '../../../src/modules/downtime-plans/plan-result';
+import { toTheEnd } from '../../support/drive-planner';
 import { bay, booking, dateOf, DAYS, owed, person, planInputs, workshop } from '../../support/plan-inputs';
 
 const PLAN = { organisationId: 'organisation', id: 'plan', fleetId: 'fleet' };
@@ -11,10 +12,7 @@ const PLAN = { organisationId: 'organisation', id: 'plan', fleetId: 'fleet' };
 async function planned(inputs: PlanInputs) {
   const built = buildPlanProblem(inputs);
   const budget = { seed: 1, boundPasses: 40, cutPasses: 20, searchIterations: 400 };
-  const made = await makePlan(inputs, built, budget, (planner) => {
-    while (planner.advance());
-    return Promise.resolve(false);
-  });
+  const made = await makePlan(inputs, built, budget, toTheEnd);
   const result = planResult(PLAN, inputs, built, made);
   const of = (key: string, vehicleId = 'one') => {
     const found = result.items.find((each) => each.itemKey === key && each.vehicleId === vehicleId)!;

@@ -3,6 +3,7 @@ import { makePlan } from '../../../src/modules/downtime-plans/make-plan';
 import type { PlanInputs } from '../../../src/modules/downtime-plans/plan-inputs';
 import type { PlanAssumption } from '../../../src/modules/downtime-plans/plan-wishes';
 import { planResult } from '../../../src/modules/downtime-plans/plan-result';
+import { toTheEnd } from '../../support/drive-planner';
 import { atHour, bay, dateOf, owed, person, planInputs, workshop } from '../../support/plan-inputs';
 
 // A day has 480 minutes, less 15 before and after each visit. Hours are those of British summer time.
@@ -12,10 +13,7 @@ const BUDGET = { seed: 1, boundPasses: 20, cutPasses: 10, searchIterations: 200 
 /** The visits of a plan, the earliest first: who, when, where, by whom. */
 async function visitsOf(inputs: PlanInputs) {
   const built = buildPlanProblem(inputs);
-  const made = await makePlan(inputs, built, BUDGET, (planner) => {
-    while (planner.advance());
-    return Promise.resolve(false);
-  });
+  const made = await makePlan(inputs, built, BUDGET, toTheEnd);
   const plan = { organisationId: 'organisation', id: 'plan', fleetId: 'fleet' };
   const { visits, outcome } = planResult(plan, inputs, built, made);
   if (inputs.wishes.locked.length === 0) expect(outcome.plan.costMinor).toBe(made.draft.cost);
