@@ -59,6 +59,8 @@ async function drive(planner: DowntimePlanner, stop: AbortSignal, isFirst: boole
     // lets a stop come in
     await new Promise((resolve) => setImmediate(resolve));
   }
+  // finding places and reasons comes next
+  if (isFirst) tell({ kind: 'progress', progress: { ...planner.progress, phase: 'done', doneShare: 1 } });
   return hasMore;
 }
 
