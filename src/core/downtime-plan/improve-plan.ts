@@ -2,6 +2,8 @@ import { SeededRandom } from '../shared/seeded-random';
 import { CompiledProblem } from './compile-problem';
 import { MAX_ITEMS } from './plan-problem';
 import { PlanState } from './plan-state';
+import { SavedVehicle } from './saved-vehicle';
+import { SlotVisitors } from './slot-visitors';
 import { VehicleOracle } from './vehicle-oracle';
 import { cutTable, VisitPrices } from './visit-prices';
 
@@ -33,7 +35,7 @@ export class PlanSearch {
   readonly best: PlanState;
   iterationsDone = 0;
 
-  private readonly atSlot: number[][];
+  private readonly visitors: SlotVisitors;
   private readonly pricesByShare: VisitPrices[];
   private readonly inGroup: Uint8Array;
   private readonly saved: SavedVehicle[];
@@ -66,8 +68,7 @@ export class PlanSearch {
     private readonly searchIterations: number,
   ) {
     this.best = state.snapshot();
-    this.atSlot = Array.from({ length: compiled.slotCount }, () => []);
-    for (let vehicle = 0; vehicle < compiled.vehicleCount; vehicle++) this.list(vehicle);
+    this.visitors = new SlotVisitors(state);
     const noCuts = cutTable(compiled, []);
     const bySharePrices = new Map(
       [...new Set(SHARES)].map((share) => [share, new VisitPrices(compiled, noCuts).set(multipliers, share)]),
@@ -130,7 +131,7 @@ export class PlanSearch {
       const before = state.total;
       group.forEach((vehicle, at) => {
         this.saved[at]!.save(state, vehicle);
-        this.unlist(vehicle);
+        this.visitors.leave(vehicle);
         state.remove(vehicle);
       });
       const order = this.shuffled(group);
@@ -139,17 +140,17 @@ export class PlanSearch {
       for (const vehicle of order) {
         this.oracle.solve(vehicle, prices, state.available);
         state.putSolved(vehicle, this.oracle);
-        this.list(vehicle);
+        this.visitors.enter(vehicle);
       }
       const worse = state.total - before;
       if (worse > 0 && random.next() >= Math.exp(-worse / temperature)) {
         for (const vehicle of group) {
-          this.unlist(vehicle);
+          this.visitors.leave(vehicle);
           state.remove(vehicle);
         }
         group.forEach((vehicle, at) => {
           this.saved[at]!.restore(state, vehicle);
-          this.list(vehicle);
+          this.visitors.enter(vehicle);
         });
         continue;
       }
@@ -243,7 +244,7 @@ export class PlanSearch {
 
   /** A vehicle and some that are where it is, or could be. */
   private group(chosen: number, isRescue: boolean): number[] {
-    const { random, compiled, state, atSlot, inGroup } = this;
+    const { random, compiled, state, visitors, inGroup } = this;
     const { optionStart, optionSlot, optionMask, dayCount } = compiled;
     const size = Math.min(
       compiled.vehicleCount,
@@ -267,7 +268,7 @@ export class PlanSearch {
         const near = Math.max(0, Math.min(dayCount - 1, day + random.integer(-4, 4)));
         slot += near - day;
       }
-      const there = atSlot[slot]!;
+      const there = visitors.at(slot);
       if (there.length === 0) continue;
       const vehicle = this.farthestOf(CANDIDATES_BESIDE, () => there[random.integer(0, there.length - 1)]!);
       if (inGroup[vehicle] === 1) continue;
@@ -289,53 +290,10 @@ export class PlanSearch {
     }
     return order;
   }
-
-  private list(vehicle: number): void {
-    const { state, atSlot } = this;
-    for (let visit = 0; visit < state.visitCount[vehicle]!; visit++)
-      atSlot[state.visitSlot[vehicle * MAX_ITEMS + visit]!]!.push(vehicle);
-  }
-
-  private unlist(vehicle: number): void {
-    const { state, atSlot } = this;
-    for (let visit = 0; visit < state.visitCount[vehicle]!; visit++) {
-      const there = atSlot[state.visitSlot[vehicle * MAX_ITEMS + visit]!]!;
-      const last = there.pop()!;
-      const at = there.indexOf(vehicle);
-      if (at >= 0) there[at] = last;
-    }
-  }
 }
 
 function toFront(order: number[], vehicle: number): void {
   const at = order.indexOf(vehicle);
   order.splice(at, 1);
   order.unshift(vehicle);
-}
-
-/** The plan of one vehicle, to put it back as it was. */
-class SavedVehicle {
-  private visitCount = 0;
-  private leftOut = 0;
-  private readonly slots = new Int32Array(MAX_ITEMS);
-  private readonly masks = new Int32Array(MAX_ITEMS);
-
-  save({ visitCount, leftOut, visitSlot, visitMask }: PlanState, vehicle: number): void {
-    this.visitCount = visitCount[vehicle]!;
-    this.leftOut = leftOut[vehicle]!;
-    for (let visit = 0; visit < this.visitCount; visit++) {
-      this.slots[visit] = visitSlot[vehicle * MAX_ITEMS + visit]!;
-      this.masks[visit] = visitMask[vehicle * MAX_ITEMS + visit]!;
-    }
-  }
-
-  restore(state: PlanState, vehicle: number): void {
-    state.visitCount[vehicle] = this.visitCount;
-    state.leftOut[vehicle] = this.leftOut;
-    for (let visit = 0; visit < this.visitCount; visit++) {
-      state.visitSlot[vehicle * MAX_ITEMS + visit] = this.slots[visit]!;
-      state.visitMask[vehicle * MAX_ITEMS + visit] = this.masks[visit]!;
-    }
-    state.enter(vehicle);
-  }
 }
