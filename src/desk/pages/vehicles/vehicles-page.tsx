@@ -1,0 +1,5 @@
+import { Page } from '../../design/page';
+
+export default function VehiclesPage() {
+  return <Page title="VehiclesPage">{null}</Page>;
+}

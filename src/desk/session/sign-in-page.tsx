@@ -1,0 +1,69 @@
+import { useMutation } from '@tanstack/react-query';
+import { useForm } from 'react-hook-form';
+import { answered, api } from '../api/client';
+import { ProblemError } from '../api/problem';
+import { Button } from '../design/button';
+import { SelectField, TextField } from '../design/field';
+import { ProblemNotice } from '../design/notice';
+import type { Session } from './session';
+import { SignedOutPage } from './signed-out-page';
+
+interface SignInForm {
+  email: string;
+  password: string;
+  organisationId: string;
+}
+
+export function SignInPage({ onSignedIn }: { onSignedIn: (session: Session) => void }) {
+  const { register, handleSubmit } = useForm<SignInForm>({
+    defaultValues: { email: '', password: '', organisationId: '' },
+  });
+  const signIn = useMutation({
+    mutationFn: ({ email, password, organisationId }: SignInForm) =>
+      answered(
+        api.POST('/v1/sessions', {
+          body: { email, password, ...(organisationId === '' ? {} : { organisationId }) },
+        }),
+      ),
+    onSuccess: onSignedIn,
+  });
+  const organisations =
+    signIn.error instanceof ProblemError ? (signIn.error.problem.organisations ?? []) : [];
+  return (
+    <SignedOutPage title="Sign in">
+      <form className="stack" onSubmit={(event) => void handleSubmit((form) => signIn.mutate(form))(event)}>
+        <TextField
+          label="Email address"
+          type="email"
+          autoComplete="username"
+          autoFocus
+          required
+          {...register('email')}
+        />
+        <TextField
+          label="Password"
+          type="password"
+          autoComplete="current-password"
+          required
+          {...register('password')}
+        />
+        {organisations.length === 0 ? null : (
+          <SelectField label="Operator" {...register('organisationId')}>
+            {organisations.map(({ id, name }) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </SelectField>
+        )}
+        <ProblemNotice error={signIn.error} />
+        <Button kind="main" type="submit" busy={signIn.isPending}>
+          Sign in
+        </Button>
+        <p className="soft small">
+          Password lost? Whoever administers the desk at your operator can give you a new invitation.
+        </p>
+      </form>
+    </SignedOutPage>
+  );
+}
