@@ -9,7 +9,7 @@ export class ProblemError extends Error {
     readonly status: number,
     readonly problem: Problem,
   ) {
-    super(problem.detail ?? problem.title);
+    super(problem.detail);
     this.name = 'ProblemError';
   }
 

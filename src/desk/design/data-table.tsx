@@ -1,14 +1,20 @@
 import {
   createSortedRowModel,
   rowSortingFeature,
-  sortFns,
+  sortFn_alphanumeric,
+  sortFn_basic,
+  sortFn_text,
   tableFeatures,
   useTable,
   type ColumnDef,
 } from '@tanstack/react-table';
 import styles from './data-table.module.css';
 
-const features = tableFeatures({ rowSortingFeature, sortedRowModel: createSortedRowModel(), sortFns });
+const features = tableFeatures({
+  rowSortingFeature,
+  sortedRowModel: createSortedRowModel(),
+  sortFns: { alphanumeric: sortFn_alphanumeric, basic: sortFn_basic, text: sortFn_text },
+});
 
 /** A column of a table of these records; `enableSorting: false` where an order means nothing. */
 export type Column<Row extends object> = ColumnDef<typeof features, Row>;

@@ -33,7 +33,7 @@ export async function serveDesk(app: NestFastifyApplication, fastify: FastifyIns
     decorateReply: false,
     setHeaders: (reply, path) => {
       const kept = path.startsWith(join(folder, 'assets'));
-      reply.setHeader('Cache-Control', kept ? `public, max-age=${YEAR_SECONDS}, immutable` : 'no-cache');
+      reply.header('Cache-Control', kept ? `public, max-age=${YEAR_SECONDS}, immutable` : 'no-cache');
     },
   });
   fastify.get('/', (_, reply) => reply.redirect('/desk/'));
@@ -41,8 +41,8 @@ export async function serveDesk(app: NestFastifyApplication, fastify: FastifyIns
   fastify.get('/desk/', (_, reply) => answerPage(reply, folder));
   fastify.get('/desk/*', (request, reply) => {
     // a file that a later version has replaced, not a page
-    if (request.url.startsWith(ASSETS)) return reply.callNotFound();
-    return answerPage(reply, folder);
+    if (request.url.startsWith(ASSETS)) reply.callNotFound();
+    else answerPage(reply, folder);
   });
 }
 
