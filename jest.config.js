@@ -52,7 +52,7 @@ module.exports = {
     {
       ...shared,
       displayName: 'served',
-      testMatch: ['<rootDir>/test/{database,api,faults,cli}/**/*.test.ts'],
+      testMatch: ['<rootDir>/test/{database,api,faults,cli,browser}/**/*.test.ts'],
       globalSetup: '<rootDir>/test/support/start-test-postgres.ts',
       globalTeardown: '<rootDir>/test/support/stop-test-postgres.ts',
     },

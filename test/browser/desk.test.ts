@@ -1,0 +1,20 @@
+import { accessibilityFaults, Desk, faultsOf, sidewaysOverflow } from '../support/desk';
+
+let desk: Desk;
+beforeAll(async () => {
+  desk = await Desk.open();
+}, 180_000);
+afterAll(() => desk.close());
+
+it('asks whoever is not signed in to sign in, and brings nothing from elsewhere', async () => {
+  const page = await desk.visitor({ width: 320 });
+  const asked: string[] = [];
+  page.on('request', (request) => asked.push(new URL(request.url()).origin));
+  await page.goto('/');
+  await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+  expect(await page.evaluate(() => document.activeElement?.getAttribute('type'))).toBe('email');
+  expect(await accessibilityFaults(page)).toEqual([]);
+  expect(await sidewaysOverflow(page)).toBe(0);
+  expect(new Set(asked)).toEqual(new Set([desk.address]));
+  expect(faultsOf(page)).toEqual([]);
+});

@@ -1,0 +1,135 @@
+import { readFileSync } from 'node:fs';
+import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import { localDateAt } from '../../src/core/shared/calendar-date';
+import { ApiClient } from '../../src/cli/api-client';
+import { fillDiary, type FilledWorkshop } from '../../src/cli/demo/fill-diary';
+import { loadTarnValley } from '../../src/cli/demo/load-tarn-valley';
+import { tarnValleyFleet, type TarnValleyFleet } from '../../src/cli/demo/tarn-valley/tarn-valley-fleet';
+import type { NewOrganisation } from '../../src/platform/database/create-organisation';
+import { startWork } from '../../src/work';
+import type { Role } from '../../src/platform/security/role';
+import { addKey } from './api-client';
+import { startTestApp, TEST_NOW, type TestApp } from './test-app';
+
+const SEED = 1;
+// what WCAG 2.2 AA asks for, and what the makers of axe advise beside it
+const AXE_RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+const WIDE = { width: 1_440, height: 900 };
+
+export interface Visitor {
+  width: number;
+  height: number;
+  colorScheme: 'light' | 'dark';
+  locale: string;
+}
+
+/** The desk as people have it: a browser, the API that gives the pages out, and the invented operator's records. */
+export class Desk {
+  private readonly contexts: BrowserContext[] = [];
+
+  private constructor(
+    readonly test: TestApp,
+    readonly address: string,
+    readonly organisation: NewOrganisation,
+    /** as an administrator */
+    readonly api: ApiClient,
+    readonly fleet: TarnValleyFleet,
+    readonly workshops: readonly FilledWorkshop[],
+    private readonly browser: Browser,
+  ) {}
+
+  /** Starts everything, with the fleet and the half full diary of the demo. */
+  static async open(): Promise<Desk> {
+    const test = await startTestApp({ requestsPerMinute: 10_000_000 });
+    await test.app.listen(0, '127.0.0.1');
+    await startWork(test.app);
+    const address = await test.app.getUrl();
+    const fleet = tarnValleyFleet({ seed: SEED, todayOn: localDateAt(TEST_NOW, 'Europe/London') });
+    const organisation = await test.organisation(fleet.fleet.name);
+    const api = new ApiClient(address, organisation.administratorKey);
+    // the demo tells what it does
+    const told = [jest.spyOn(console, 'log').mockImplementation(), jest.spyOn(process.stderr, 'write')];
+    told[1]?.mockReturnValue(true);
+    await loadTarnValley(api, fleet);
+    const workshops = await fillDiary(api, SEED);
+    for (const each of told) each.mockRestore();
+    return new Desk(test, address, organisation, api, fleet, workshops, await startBrowser());
+  }
+
+  async close(): Promise<void> {
+    await this.browser.close();
+    await this.test.close();
+  }
+
+  /** A browser of its own in which somebody with this role is signed in, at the beginning. */
+  async signedIn(role: Role, visitor: Partial<Visitor> = {}): Promise<Page> {
+    const page = await this.visitor(visitor);
+    const key = await addKey(this.test, this.organisation, role);
+    await page.context().setExtraHTTPHeaders({ authorization: `Bearer ${key}` });
+    return page;
+  }
+
+  /** A browser of its own in which nobody is signed in. Errors of its pages fail the test that looks at `faultsOf`. */
+  async visitor({
+    width = WIDE.width,
+    height = WIDE.height,
+    colorScheme = 'light',
+    locale = 'en-GB',
+  }: Partial<Visitor> = {}): Promise<Page> {
+    const context = await this.browser.newContext({
+      baseURL: this.address,
+      viewport: { width, height },
+      colorScheme,
+      locale,
+      timezoneId: 'Europe/London',
+      reducedMotion: 'reduce',
+    });
+    this.contexts.push(context);
+    // time goes on from the moment that the application believes it to be
+    await context.clock.install({ time: TEST_NOW });
+    const page = await context.newPage();
+    const faults: string[] = [];
+    pageFaults.set(page, faults);
+    page.on('pageerror', (error) => faults.push(error.message));
+    page.on('console', (message) => {
+      if (message.type() === 'error' && !/Failed to load resource/.test(message.text()))
+        faults.push(message.text());
+    });
+    return page;
+  }
+}
+
+const pageFaults = new WeakMap<Page, string[]>();
+
+/** What went wrong in a page without being shown: exceptions, refusals of the content security policy. */
+export const faultsOf = (page: Page): string[] => pageFaults.get(page) ?? [];
+
+/** What axe finds wrong with the page as it is now, one line each. */
+export async function accessibilityFaults(page: Page): Promise<string[]> {
+  await page.evaluate(readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8'));
+  const violations = await page.evaluate(async (rules) => {
+    const { axe } = globalThis as unknown as {
+      axe: {
+        run(
+          options: object,
+        ): Promise<{ violations: { id: string; help: string; nodes: { html: string }[] }[] }>;
+      };
+    };
+    return (await axe.run({ runOnly: rules })).violations;
+  }, AXE_RULES);
+  return violations.map(
+    ({ id, help, nodes }) => `${id}: ${help}: ${nodes.map(({ html }) => html).join(' ')}`,
+  );
+}
+
+/** By how many pixels the page has to be moved sideways to be seen whole: 0 at 320 pixels (WCAG 2.2, 1.4.10). */
+export function sidewaysOverflow(page: Page): Promise<number> {
+  return page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+}
+
+async function startBrowser(): Promise<Browser> {
+  const own = process.env.CHROME_PATH;
+  if (own !== undefined && own !== '') return chromium.launch({ executablePath: own });
+  const { default: packed } = await import('@sparticuz/chromium');
+  return chromium.launch({ executablePath: await packed.executablePath(), args: packed.args });
+}
