@@ -29,6 +29,7 @@ import { OdometerReadingsModule } from './modules/odometer-readings/odometer-rea
 import { OdometerReplacementsModule } from './modules/odometer-replacements/odometer-replacements.module';
 import { OffRoadPeriodsModule } from './modules/off-road-periods/off-road-periods.module';
 import { OrganisationsModule } from './modules/organisations/organisations.module';
+import { PeopleModule } from './modules/people/people.module';
 import { PlanningSettingsModule } from './modules/planning-settings/planning-settings.module';
 import { PrechargeModelsModule } from './modules/precharge-models/precharge-models.module';
 import { RosterNeedsModule } from './modules/roster-needs/roster-needs.module';
@@ -81,6 +82,7 @@ export class AppModule {
         OdometerReplacementsModule,
         OffRoadPeriodsModule,
         OrganisationsModule,
+        PeopleModule,
         PlanningSettingsModule,
         PrechargeModelsModule,
         RosterNeedsModule,

@@ -10,6 +10,8 @@ import type { Config } from './config/config';
 import { ConfigModule } from './config/config.module';
 import { DatabaseModule } from './database/database.module';
 import type { OpenDatabase } from './database/open-database';
+import { PersonAddresses } from './database/person-addresses';
+import { SignInFailures } from './database/sign-in-failures';
 import { RequestCounters } from './database/request-counters';
 import { SigningKeyStore } from './database/signing-key-store';
 import { Turns } from './database/turns';
@@ -24,7 +26,9 @@ import { LOGGER } from './observability/logging';
 import { Metrics } from './observability/metrics';
 import { AccessTokens } from './security/access-tokens';
 import { ApiKeyVerifier } from './security/api-key-verifier';
-import { KeyGuard } from './security/key.guard';
+import { AccessGuard } from './security/access.guard';
+import { Passwords } from './security/passwords';
+import { SessionVerifier } from './security/session-verifier';
 import { SigningKeys } from './security/signing-keys';
 
 /** What every resource stands on. */
@@ -46,6 +50,10 @@ export class PlatformModule {
       SigningKeyStore,
       SigningKeys,
       AccessTokens,
+      SessionVerifier,
+      Passwords,
+      PersonAddresses,
+      SignInFailures,
       RequestAllowance,
     ];
     return {
@@ -58,7 +66,7 @@ export class PlatformModule {
       controllers: [HealthController, ProblemsController],
       providers: [
         ...shared,
-        { provide: APP_GUARD, useClass: KeyGuard },
+        { provide: APP_GUARD, useClass: AccessGuard },
         { provide: LOGGER, useValue: logger },
       ],
       exports: [...shared, LOGGER],

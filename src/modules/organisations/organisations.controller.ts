@@ -20,7 +20,7 @@ export class OrganisationsController {
     return this.organisations.get(context);
   }
 
-  /** Renames the organisation. */
+  /** Changes the name of the organisation, or in what its people read distances and pressures. */
   @Patch()
   @Allow(administrators)
   update(

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { AuditTrail } from '../../platform/audit/audit-trail';
 import { onConstraint } from '../../platform/database/on-constraint';
-import { Transactions } from '../../platform/database/transactions';
+import { Transactions, type Tx } from '../../platform/database/transactions';
 import { notFound, type FieldError } from '../../platform/errors/coded-error';
 import { expectRevision } from '../../platform/http/entity-tag';
 import { Cursors, type Page } from '../../platform/http/page';
@@ -66,6 +66,11 @@ export class WorkshopResourcesService {
       const rows = await this.resources.technicians(tx, workshopId, filter, seen, limit);
       return this.cursors.page(rows, limit, bound, (row) => [row.id], toTechnicianDto);
     });
+  }
+
+  /** Whether there is such a technician, in a workshop that the caller sees. */
+  async hasTechnician(tx: Tx, technicianId: string): Promise<boolean> {
+    return (await this.resources.findTechnician(tx, technicianId)) !== null;
   }
 
   getBay({ principal }: RequestContext, bayId: string): Promise<BayDto> {

@@ -14,6 +14,6 @@ import { WorkshopsService } from './workshops.service';
   imports: [TypeOrmModule.forFeature([Workshop, Bay, Technician])],
   controllers: [WorkshopsController, WorkshopResourcesController],
   providers: [WorkshopsService, WorkshopResourcesService, WorkshopDiariesService, WorkshopsRepository],
-  exports: [WorkshopsService, WorkshopDiariesService],
+  exports: [WorkshopsService, WorkshopResourcesService, WorkshopDiariesService],
 })
 export class WorkshopsModule {}

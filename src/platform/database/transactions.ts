@@ -102,14 +102,14 @@ export class Transactions {
         client.query('BEGIN READ ONLY'),
         client.query<{ entered: boolean }>('SELECT app.enter($1, $2) AS entered', [
           principal.organisationId,
-          principal.actorId,
+          entersBy(principal),
         ]),
         client.query<Row>(sql, parameters),
         client.query('COMMIT'),
       ]);
       stream.uncork();
       const [, entered, result] = await answers;
-      if (entered.rows[0]?.entered !== true) throw keyNotValid();
+      if (entered.rows[0]?.entered !== true) throw notEntered(principal);
       return result.rows;
     } catch (error) {
       failed = error as Error;
@@ -144,9 +144,9 @@ export class Transactions {
         await runner.startTransaction(isolation);
         const [row] = (await runner.query('SELECT app.enter($1, $2) AS entered', [
           principal.organisationId,
-          principal.actorId,
+          entersBy(principal),
         ])) as [{ entered: boolean }];
-        if (!row.entered) throw keyNotValid();
+        if (!row.entered) throw notEntered(principal);
         const result = await work(runner.manager);
         await runner.commitTransaction();
         return result;
@@ -184,6 +184,10 @@ function isWorthAnotherAttempt(error: unknown): boolean {
   );
 }
 
-function keyNotValid(): CodedError {
-  return new CodedError('key-not-valid', 'This key or client has been revoked or has expired.');
+const entersBy = ({ sessionId, actorId }: Principal): string | null => sessionId ?? actorId;
+
+function notEntered({ sessionId }: Principal): CodedError {
+  return sessionId === undefined
+    ? new CodedError('key-not-valid', 'This key or client has been revoked or has expired.')
+    : new CodedError('session-not-valid', 'This session has ended.');
 }

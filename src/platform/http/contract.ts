@@ -1,6 +1,7 @@
 import type { INestApplication } from '@nestjs/common';
 import { DocumentBuilder, SwaggerModule, type OpenAPIObject } from '@nestjs/swagger';
 import { declareExports } from '../exports/declare-exports';
+import { SESSION_COOKIE } from '../security/session-cookie';
 import { scopeMeanings, scopeOfMethod, type Scope } from '../security/scope';
 import { headersOf } from './contract-headers';
 import { problemResponse, problemSchemas } from './problem-schema';
@@ -21,7 +22,8 @@ Lists are followed by \`next\`, which is also in the Link header; a list is give
 whoever accepts \`text/csv\` (RFC 4180) or \`application/x-ndjson\` instead of JSON, with the same filters. Days are days at the vehicle's depot.
 
 Callers sign in with an API key, or as an OAuth 2 client that gets access tokens at \`/v1/oauth/token\` (RFC 6749,
-section 4.4); both are sent as \`Authorization: Bearer\`. Requests are counted by key or client, over all processes;
+section 4.4); both are sent as \`Authorization: Bearer\`. People sign in at \`/v1/sessions\` and are known by a cookie.
+Requests are counted by key, client or person, over all processes;
 every answer says in RateLimit-Policy and RateLimit (draft-ietf-httpapi-ratelimit-headers-11) how many are left.`;
 
 /** The OpenAPI 3.1 contract of the running code: what is served, committed, and checked against every answer. */
@@ -51,6 +53,17 @@ export function buildContract(app: INestApplication): OpenAPIObject {
         flows: { clientCredentials: { tokenUrl: '/v1/oauth/token', scopes: { ...scopeMeanings } } },
       },
       'oauth2',
+    )
+    .addCookieAuth(
+      SESSION_COOKIE,
+      {
+        type: 'apiKey',
+        in: 'cookie',
+        description:
+          'The session of a person who has signed in. Served over TLS, the cookie has the prefix __Host-. What changes ' +
+          'anything has to come from a page of this service (Sec-Fetch-Site, or else Origin).',
+      },
+      'session',
     )
     .build();
   const document = SwaggerModule.createDocument(app, options, {
@@ -150,12 +163,16 @@ function completeSchema(schema: Json, requested: boolean): void {
   if (requested && schema.properties !== undefined) schema.additionalProperties ??= false;
 }
 
-/** A key of an allowed role, or a token that was asked for with the scope; nothing for what is open to anybody. */
+/**
+ * A key or a person of an allowed role, or a token that was asked for with the scope; nothing for what is open to
+ * anybody.
+ */
 function securityOf(method: string, operation: Json): Json[] {
   if (operation['x-public'] === true) return [];
   const scope = (operation['x-needed-scope'] as Scope | undefined) ?? scopeOfMethod(method);
   delete operation['x-needed-scope'];
-  return [{ apiKey: [] }, { oauth2: [scope] }];
+  if (operation['x-session-only'] === true) return [{ session: [] }];
+  return [{ apiKey: [] }, { oauth2: [scope] }, { session: [] }];
 }
 
 /** Names of the schemas that bodies of requests consist of. */

@@ -57,6 +57,21 @@ export const problemSchemas = {
         existingId: ['already-exists', { type: 'string', format: 'uuid' }],
         state: ['state-conflict', { type: 'string', maxLength: 40 }],
         jobSheetId: ['state-conflict', { type: 'string', format: 'uuid' }],
+        organisations: [
+          'organisation-to-choose',
+          {
+            type: 'array',
+            maxItems: 100,
+            items: {
+              type: 'object',
+              required: ['id', 'name'],
+              properties: {
+                id: { type: 'string', format: 'uuid' },
+                name: { type: 'string', maxLength: 200 },
+              },
+            },
+          },
+        ],
         freeTimes: ['slot-taken', { type: 'array', items: { $ref: '#/components/schemas/FreeTimeDto' } }],
         contradictions: [
           'contradictory-layout',

@@ -16,8 +16,9 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
   },
   'authentication-required': {
     status: 401,
-    title: 'A key or token is required',
-    remedy: 'Send an API key or an access token as "Authorization: Bearer <key or token>".',
+    title: 'A key, a token or a session is required',
+    remedy:
+      'Send an API key or an access token as "Authorization: Bearer <key or token>", or sign in with POST /v1/sessions.',
   },
   'key-not-valid': {
     status: 401,
@@ -30,6 +31,23 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
     title: 'The access token is not valid',
     remedy: 'Ask for a new one at POST /v1/oauth/token and repeat the request with it.',
   },
+  'session-not-valid': {
+    status: 401,
+    title: 'The session has ended',
+    remedy: 'Sign in again with POST /v1/sessions.',
+  },
+  'sign-in-refused': {
+    status: 401,
+    title: 'The address or the password is not right',
+    remedy:
+      'Check both. If the password is lost, ask an administrator of your organisation for another invitation.',
+  },
+  'invitation-not-valid': {
+    status: 401,
+    title: 'The invitation is not valid',
+    remedy:
+      'It is unknown, used, replaced or older than seven days. Ask an administrator of your organisation for another one.',
+  },
   forbidden: {
     status: 403,
     title: 'Your role does not allow this',
@@ -39,6 +57,12 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
     status: 403,
     title: 'The access token was asked for with less than this takes',
     remedy: 'Ask for a token with the scope that the contract lists for this operation.',
+  },
+  'request-from-elsewhere': {
+    status: 403,
+    title: 'Another site may have sent this',
+    remedy:
+      'Changes with a session are sent by pages of this service: "Sec-Fetch-Site: same-origin", or the Origin of this server. Programs use a key.',
   },
   'not-found': {
     status: 404,
@@ -64,6 +88,11 @@ export const problemTable: Readonly<Record<ErrorCode, ProblemKind>> = {
     status: 409,
     title: 'The record is in a state that does not allow this',
     remedy: 'Read the record again: the detail says which state it is in.',
+  },
+  'organisation-to-choose': {
+    status: 409,
+    title: 'Address and password fit more than one organisation',
+    remedy: 'Sign in again with the id of one of "organisations" as organisationId.',
   },
   'slot-taken': {
     status: 409,

@@ -21,7 +21,18 @@ export interface ProblemDocument {
   errors?: FieldError[];
 }
 
-const RETRY_AFTER_SECONDS: Partial<Record<ErrorCode, number>> = { unavailable: 5, 'request-in-progress': 1 };
+const RETRY_AFTER_SECONDS: Partial<Record<ErrorCode, number>> = {
+  unavailable: 5,
+  'request-in-progress': 1,
+  'too-many-requests': 5,
+};
+
+const WITHOUT_BEARER: readonly ErrorCode[] = [
+  'authentication-required',
+  'session-not-valid',
+  'sign-in-refused',
+  'invitation-not-valid',
+];
 
 /** Every refusal and every failure leaves through here, in one form, and never with a stack or a statement. */
 @Catch()
@@ -38,13 +49,15 @@ export class ProblemFilter implements ExceptionFilter {
     if (error.code === 'internal-error') this.logger.error({ err: exception }, 'request failed');
     if (error.code === 'unavailable') this.logger.warn({ err: exception }, 'database unavailable');
     if (error.code === 'method-not-allowed') void reply.header('Allow', allowedMethodsOf(request).join(', '));
-    // RFC 6750, section 3: who sent nothing is not told of an error
-    if (error.code === 'authentication-required') void reply.header('WWW-Authenticate', 'Bearer');
+    // RFC 6750, section 3: who sent nothing is not told of an error; nor is who sent no bearer (RFC 9110, section 15.5.2)
+    if (WITHOUT_BEARER.includes(error.code)) void reply.header('WWW-Authenticate', 'Bearer');
     if (error.code === 'key-not-valid' || error.code === 'token-not-valid') {
       void reply.header('WWW-Authenticate', 'Bearer error="invalid_token"');
     }
     const retryAfter = RETRY_AFTER_SECONDS[error.code];
-    if (retryAfter !== undefined) void reply.header('Retry-After', String(retryAfter));
+    // whoever refuses may know better
+    if (retryAfter !== undefined && !reply.hasHeader('Retry-After'))
+      void reply.header('Retry-After', String(retryAfter));
 
     const { status, title, remedy } = problemTable[error.code];
     const problem: ProblemDocument = {

@@ -44,7 +44,7 @@ export class RequestAllowance {
     this.requests = {
       policy: 'minute',
       perMinute: requestsPerMinute,
-      refusal: `This key or client may send ${requestsPerMinute} requests a minute.`,
+      refusal: `This key, client or person may send ${requestsPerMinute} requests a minute.`,
     };
     this.tokens = {
       policy: 'tokens',
@@ -54,7 +54,7 @@ export class RequestAllowance {
     this.signIns = {
       policy: 'sign-ins',
       perMinute: signInsPerMinute,
-      refusal: `Your address may ask for tokens and calendars ${signInsPerMinute} times a minute.`,
+      refusal: `Your address may sign in and ask for tokens and calendars ${signInsPerMinute} times a minute.`,
     };
     this.calendarReads = {
       policy: 'calendar',
@@ -63,9 +63,9 @@ export class RequestAllowance {
     };
   }
 
-  /** A request of a key or client. @throws CodedError `too-many-requests` */
+  /** A request of a key, client or person. @throws CodedError `too-many-requests` */
   takeRequest(principal: Principal, reply: FastifyReply): Promise<void> {
-    // keys and clients are counted by their ids, with tokens as without
+    // counted by their ids, with whatever token or session
     return this.take(principal.actorId ?? principal.organisationId, this.requests, reply);
   }
 

@@ -20,7 +20,8 @@ export interface RequestWithContext extends FastifyRequest {
 }
 
 export function contextOf(request: RequestWithContext): RequestContext {
-  if (request.context === undefined) throw new Error('a handler behind the key guard ran without a context');
+  if (request.context === undefined)
+    throw new Error('a handler behind the access guard ran without a context');
   return request.context;
 }
 

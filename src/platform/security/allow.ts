@@ -1,11 +1,12 @@
 import { applyDecorators, SetMetadata } from '@nestjs/common';
 import { ApiExtension } from '@nestjs/swagger';
-import type { Role } from './role';
+import { everybody, type Role } from './role';
 import type { Scope } from './scope';
 
 export const ALLOWED_ROLES = 'allowed-roles';
 export const NEEDED_SCOPE = 'needed-scope';
 export const PUBLIC = 'public';
+export const SESSION_ONLY = 'session-only';
 
 /**
  * Opens an operation to the given roles. An operation without it (or `Public`) answers nobody.
@@ -18,6 +19,14 @@ export const Allow = (roles: readonly Role[], scope?: Scope): MethodDecorator & 
     SetMetadata(ALLOWED_ROLES, roles),
     ApiExtension('x-allowed-roles', [...roles]),
     ...(scope === undefined ? [] : [SetMetadata(NEEDED_SCOPE, scope), ApiExtension('x-needed-scope', scope)]),
+  );
+
+/** Opens an operation to people who have signed in, whatever their role, and to no key and no token. */
+export const SessionOnly = (): MethodDecorator & ClassDecorator =>
+  applyDecorators(
+    Allow(everybody, 'read'),
+    SetMetadata(SESSION_ONLY, true),
+    ApiExtension('x-session-only', true),
   );
 
 /**

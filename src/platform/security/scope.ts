@@ -8,7 +8,8 @@ export type Scope = (typeof scopes)[number];
 export const scopeMeanings: Readonly<Record<Scope, string>> = {
   read: 'Reads records, and calculates without storing anything.',
   write: 'Adds and changes records.',
-  'manage-access': 'Makes, rotates and revokes API keys, OAuth clients and addresses of calendars.',
+  'manage-access':
+    'Makes, rotates and revokes API keys, OAuth clients and addresses of calendars, and invites people.',
 };
 
 /** All that a role has; a client can be given less, and a token can ask for less again. */

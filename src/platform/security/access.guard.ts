@@ -1,27 +1,34 @@
 import { createHash } from 'node:crypto';
 import { Readable } from 'node:stream';
-import { Injectable, type CanActivate, type ExecutionContext } from '@nestjs/common';
+import { Inject, Injectable, type CanActivate, type ExecutionContext } from '@nestjs/common';
 import { Reflector } from '@nestjs/core';
 import type { FastifyReply } from 'fastify';
+import type { Config } from '../config/config';
+import { CONFIG } from '../config/config.module';
 import { CodedError, parameterError } from '../errors/coded-error';
 import { RequestAllowance } from '../http/request-allowance';
 import type { IdempotentRequest, RequestWithContext } from '../http/request-context';
 import { refuseBottomless } from '../http/storable-value.pipe';
 import { AccessTokens } from './access-tokens';
-import { ALLOWED_ROLES, NEEDED_SCOPE, PUBLIC } from './allow';
+import { ALLOWED_ROLES, NEEDED_SCOPE, PUBLIC, SESSION_ONLY } from './allow';
 import { ApiKeyVerifier } from './api-key-verifier';
 import type { Principal } from './principal';
 import type { Role } from './role';
+import { refuseFromElsewhere } from './same-origin';
 import { scopeOfMethod, type Scope } from './scope';
+import { sessionTokenIn } from './session-cookie';
+import { SessionVerifier } from './session-verifier';
 
 /** Who may do what: nobody, unless the operation says so. */
 @Injectable()
-export class KeyGuard implements CanActivate {
+export class AccessGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
     private readonly keys: ApiKeyVerifier,
     private readonly tokens: AccessTokens,
+    private readonly sessions: SessionVerifier,
     private readonly allowance: RequestAllowance,
+    @Inject(CONFIG) private readonly config: Config,
   ) {}
 
   async canActivate(execution: ExecutionContext): Promise<boolean> {
@@ -31,9 +38,15 @@ export class KeyGuard implements CanActivate {
     const http = execution.switchToHttp();
     const request = http.getRequest<RequestWithContext>();
     const reply = http.getResponse<FastifyReply>();
-    const principal = await this.principalOf(request.headers.authorization);
+    const principal = await this.principalOf(request);
     await this.allowance.takeRequest(principal, reply);
 
+    if (
+      principal.sessionId === undefined &&
+      this.reflector.getAllAndOverride<boolean | undefined>(SESSION_ONLY, targets) === true
+    ) {
+      throw new CodedError('authentication-required', 'This takes the session of a person, no key or token.');
+    }
     const allowed =
       this.reflector.getAllAndOverride<readonly Role[] | undefined>(ALLOWED_ROLES, targets) ?? [];
     if (!allowed.includes(principal.role)) {
@@ -55,7 +68,22 @@ export class KeyGuard implements CanActivate {
     return true;
   }
 
-  private principalOf(authorization = ''): Promise<Principal> {
+  /** By Authorization wherever there is one; only then, by the cookie of a session. */
+  private principalOf(request: RequestWithContext): Promise<Principal> {
+    const { authorization, cookie } = request.headers;
+    if (authorization !== undefined) return this.holderOf(authorization);
+    const token = sessionTokenIn(cookie, this.config.publicUrl);
+    if (token === null) {
+      throw new CodedError(
+        'authentication-required',
+        'This request carries no key, no token and no session.',
+      );
+    }
+    refuseFromElsewhere(request, this.config.publicUrl);
+    return this.sessions.principalOf(token);
+  }
+
+  private holderOf(authorization: string): Promise<Principal> {
     const [scheme, text] = authorization.split(' ');
     if (scheme?.toLowerCase() !== 'bearer' || text === undefined || text === '') {
       throw new CodedError('authentication-required', 'This request carries no key and no token.');
