@@ -68,7 +68,11 @@ export class ApiClient {
     return (await this.call('POST', path, { body, headers, duplex: 'half' })).json() as Promise<T>;
   }
 
-  private async call(method: string, path: string, init: RequestInit): Promise<Response> {
+  private async call(
+    method: string,
+    path: string,
+    init: RequestInit & { duplex?: 'half' },
+  ): Promise<Response> {
     const response = await fetch(new URL(path, this.address), {
       ...init,
       method,

@@ -1,4 +1,4 @@
-import { accessibilityFaults, Desk, faultsOf, sidewaysOverflow } from '../support/desk';
+import { accessibilityFaults, Desk, faultsOf, sidewaysOverflow } from './desk';
 
 let desk: Desk;
 beforeAll(async () => {
@@ -18,3 +18,15 @@ it('asks whoever is not signed in to sign in, and brings nothing from elsewhere'
   expect(new Set(asked)).toEqual(new Set([desk.address]));
   expect(faultsOf(page)).toEqual([]);
 });
+
+it.each(['front-desk', 'technician', 'fleet-planner', 'dealer-system', 'administrator'] as const)(
+  'shows a %s where to begin',
+  async (role) => {
+    const page = await desk.signedIn(role);
+    await page.goto('/desk/');
+    await page.getByRole('navigation').waitFor();
+    await page.getByRole('heading', { level: 1 }).waitFor();
+    expect(await accessibilityFaults(page)).toEqual([]);
+    expect(faultsOf(page)).toEqual([]);
+  },
+);

@@ -47,7 +47,7 @@ export function guardedOperationsOf(contract: Contract): ReturnType<typeof opera
 }
 
 // Pages that are for people and machines beside the API, not part of the contract.
-const OUTSIDE = /^\/(health|metrics|problems|docs|desk|openapi\.json)(\/|$)/;
+const OUTSIDE = /^\/($|(health|metrics|problems|docs|desk|openapi\.json)(\/|$))/;
 
 /**
  * Holds every answer of an application against the contract while tests run. Whatever differs is collected,

@@ -1,19 +1,30 @@
+import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
+import type { run } from 'axe-core';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
 import { localDateAt } from '../../src/core/shared/calendar-date';
 import { ApiClient } from '../../src/cli/api-client';
 import { fillDiary, type FilledWorkshop } from '../../src/cli/demo/fill-diary';
 import { loadTarnValley } from '../../src/cli/demo/load-tarn-valley';
 import { tarnValleyFleet, type TarnValleyFleet } from '../../src/cli/demo/tarn-valley/tarn-valley-fleet';
+import type { PersonWithInvitationDto } from '../../src/modules/people/dto/person.dto';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { startWork } from '../../src/work';
 import type { Role } from '../../src/platform/security/role';
-import { addKey } from './api-client';
-import { startTestApp, TEST_NOW, type TestApp } from './test-app';
+import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
 const SEED = 1;
 // what WCAG 2.2 AA asks for, and what the makers of axe advise beside it
 const AXE_RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+/** what everybody signs in with */
+export const PASSWORD = 'a kettle by the tarn';
+const NAMES: Record<Role, string> = {
+  'fleet-planner': 'Wren',
+  'front-desk': 'Robin',
+  technician: 'Martin',
+  'dealer-system': 'Heron',
+  administrator: 'Merle',
+};
 const WIDE = { width: 1_440, height: 900 };
 
 export interface Visitor {
@@ -48,8 +59,10 @@ export class Desk {
     const organisation = await test.organisation(fleet.fleet.name);
     const api = new ApiClient(address, organisation.administratorKey);
     // the demo tells what it does
-    const told = [jest.spyOn(console, 'log').mockImplementation(), jest.spyOn(process.stderr, 'write')];
-    told[1]?.mockReturnValue(true);
+    const told = [
+      jest.spyOn(console, 'log').mockImplementation(),
+      jest.spyOn(process.stderr, 'write').mockReturnValue(true),
+    ];
     await loadTarnValley(api, fleet);
     const workshops = await fillDiary(api, SEED);
     for (const each of told) each.mockRestore();
@@ -64,8 +77,15 @@ export class Desk {
   /** A browser of its own in which somebody with this role is signed in, at the beginning. */
   async signedIn(role: Role, visitor: Partial<Visitor> = {}): Promise<Page> {
     const page = await this.visitor(visitor);
-    const key = await addKey(this.test, this.organisation, role);
-    await page.context().setExtraHTTPHeaders({ authorization: `Bearer ${key}` });
+    const email = `${role}-${randomUUID()}@tarn-valley.example`;
+    const person = { name: NAMES[role], email, role };
+    const { invitation } = await this.api.send<PersonWithInvitationDto>('POST', '/v1/people', person);
+    const request = page.context().request;
+    const accepted = await request.post('/v1/invitation-acceptances', {
+      data: { invitation, password: PASSWORD },
+      headers: { origin: this.address },
+    });
+    if (!accepted.ok()) throw new Error(await accepted.text());
     return page;
   }
 
@@ -108,13 +128,7 @@ export const faultsOf = (page: Page): string[] => pageFaults.get(page) ?? [];
 export async function accessibilityFaults(page: Page): Promise<string[]> {
   await page.evaluate(readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8'));
   const violations = await page.evaluate(async (rules) => {
-    const { axe } = globalThis as unknown as {
-      axe: {
-        run(
-          options: object,
-        ): Promise<{ violations: { id: string; help: string; nodes: { html: string }[] }[] }>;
-      };
-    };
+    const { axe } = globalThis as unknown as { axe: { run: typeof run } };
     return (await axe.run({ runOnly: rules })).violations;
   }, AXE_RULES);
   return violations.map(
@@ -127,9 +141,13 @@ export function sidewaysOverflow(page: Page): Promise<number> {
   return page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
 }
 
+// As root, and in containers, Chromium cannot put itself into a sandbox; here it sees nothing but this product. Of the
+// package's own arguments none is wanted: they would switch off what protects pages from each other.
+const ARGUMENTS = ['--no-sandbox'];
+
 async function startBrowser(): Promise<Browser> {
   const own = process.env.CHROME_PATH;
-  if (own !== undefined && own !== '') return chromium.launch({ executablePath: own });
+  if (own !== undefined && own !== '') return chromium.launch({ executablePath: own, args: ARGUMENTS });
   const { default: packed } = await import('@sparticuz/chromium');
-  return chromium.launch({ executablePath: await packed.executablePath(), args: packed.args });
+  return chromium.launch({ executablePath: await packed.executablePath(), args: ARGUMENTS });
 }
