@@ -2,18 +2,16 @@ import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { run } from 'axe-core';
 import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
-import { localDateAt } from '../../src/core/shared/calendar-date';
 import { ApiClient } from '../../src/cli/api-client';
-import { fillDiary, type FilledWorkshop } from '../../src/cli/demo/fill-diary';
-import { loadTarnValley } from '../../src/cli/demo/load-tarn-valley';
+import type { FilledWorkshop } from '../../src/cli/demo/fill-diary';
 import { tarnValleyFleet, type TarnValleyFleet } from '../../src/cli/demo/tarn-valley/tarn-valley-fleet';
 import type { PersonWithInvitationDto } from '../../src/modules/people/dto/person.dto';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { startWork } from '../../src/work';
 import type { Role } from '../../src/platform/security/role';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
+import { DEMO_FLEET, filledTemplate } from './filled-template';
 
-const SEED = 1;
 // what WCAG 2.2 AA asks for, and what the makers of axe advise beside it
 const AXE_RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 /** what everybody signs in with */
@@ -51,21 +49,13 @@ export class Desk {
 
   /** Starts everything, with the fleet and the half full diary of the demo. */
   static async open(): Promise<Desk> {
-    const test = await startTestApp({ requestsPerMinute: 10_000_000 });
+    const { template, organisation, workshops } = await filledTemplate();
+    const test = await startTestApp({ requestsPerMinute: 10_000_000 }, { template });
     await test.app.listen(0, '127.0.0.1');
     await startWork(test.app);
     const address = await test.app.getUrl();
-    const fleet = tarnValleyFleet({ seed: SEED, todayOn: localDateAt(TEST_NOW, 'Europe/London') });
-    const organisation = await test.organisation(fleet.fleet.name);
+    const fleet = tarnValleyFleet(DEMO_FLEET);
     const api = new ApiClient(address, organisation.administratorKey);
-    // the demo tells what it does
-    const told = [
-      jest.spyOn(console, 'log').mockImplementation(),
-      jest.spyOn(process.stderr, 'write').mockReturnValue(true),
-    ];
-    await loadTarnValley(api, fleet);
-    const workshops = await fillDiary(api, SEED);
-    for (const each of told) each.mockRestore();
     return new Desk(test, address, organisation, api, fleet, workshops, await startBrowser());
   }
 

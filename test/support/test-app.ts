@@ -26,8 +26,10 @@ export interface TestApp {
 }
 
 export interface TestAppOptions {
-  /** another application whose database this one works on */
-  beside?: TestApp;
+  /** another application, or whatever else has a database, whose database this one works on */
+  beside?: Pick<TestApp, 'database'>;
+  /** database that is copied; one that is migrated and empty unless said otherwise */
+  template?: string;
   /** turns the address of the database into the one that the application connects to */
   reach?: (appUrl: string) => string;
   /** receives the log that would go to standard output */
@@ -37,10 +39,14 @@ export interface TestAppOptions {
 /** The whole application on a database of its own. Every answer is held against the contract. */
 export async function startTestApp(
   settings: Partial<Config> = {},
-  { beside, reach = (appUrl) => appUrl, log }: TestAppOptions = {},
+  {
+    beside,
+    template = process.env.PRECHARGE_TEST_TEMPLATE,
+    reach = (appUrl) => appUrl,
+    log,
+  }: TestAppOptions = {},
 ): Promise<TestApp> {
-  const testDatabase =
-    beside === undefined ? await createTestDatabase(process.env.PRECHARGE_TEST_TEMPLATE) : null;
+  const testDatabase = beside === undefined ? await createTestDatabase(template) : null;
   const database =
     testDatabase === null ? beside!.database : await openDatabase(testDatabase.url, TEST_SECRET, null);
   const planThreadFile = join(process.cwd(), 'dist/src/modules/downtime-plans/plan-thread.js');
