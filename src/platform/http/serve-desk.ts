@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import fastifyStatic from '@fastify/static';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { FastifyInstance, FastifyReply } from 'fastify';
+import { CodedError } from '../errors/coded-error';
 
 // Nothing but what this server gives out itself, no script or style written into a page.
 const POLICY = [
@@ -41,8 +42,9 @@ export async function serveDesk(app: NestFastifyApplication, fastify: FastifyIns
   fastify.get('/desk/', (_, reply) => answerPage(reply, folder));
   fastify.get('/desk/*', (request, reply) => {
     // a file that a later version has replaced, not a page
-    if (request.url.startsWith(ASSETS)) reply.callNotFound();
-    else answerPage(reply, folder);
+    if (request.url.startsWith(ASSETS))
+      throw new CodedError('not-found', 'There is no such file of the desk; load the page again.');
+    answerPage(reply, folder);
   });
 }
 
