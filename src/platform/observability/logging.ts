@@ -5,6 +5,8 @@ import pino, { type DestinationStream, type Logger, type LoggerOptions } from 'p
 
 export const LOGGER = Symbol('logger');
 
+const MASKED = '[masked]';
+
 /**
  * Structured log on standard output unless another destination is given; whatever could open a door is masked
  * before it is written.
@@ -20,14 +22,26 @@ export function createLogger(level: string, destination: DestinationStream = pin
         '*.password',
         '*.token',
         '*.key',
-        'err.parameters',
-        'err.driverError.parameters',
-        'err.query',
       ],
-      censor: '[masked]',
+      censor: MASKED,
     },
+    serializers: { err: (error: Error) => withoutStatements(pino.stdSerializers.err(error)) },
   };
   return pino(options, destination);
+}
+
+// A failed statement carries its values, wherever it stands: errors have causes, and several come as one.
+const STATEMENT = ['query', 'parameters'];
+
+function withoutStatements(node: unknown): unknown {
+  if (Array.isArray(node)) return node.map(withoutStatements);
+  if (typeof node !== 'object' || node === null) return node;
+  return Object.fromEntries(
+    Object.entries(node).map(([name, value]) => [
+      name,
+      STATEMENT.includes(name) ? MASKED : withoutStatements(value),
+    ]),
+  );
 }
 
 /** One line for each answer: refusals and failures always, successes at level debug. */
