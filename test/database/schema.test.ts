@@ -5,6 +5,8 @@ import type { DataSource } from 'typeorm';
 import { migrate, ownerDataSource } from '../../src/platform/database/migrate';
 import { catalogueFaults } from '../support/catalogue-faults';
 import { fillOrganisation, type FilledOrganisation } from '../support/filled-database';
+import { openDatabase } from '../../src/platform/database/open-database';
+import { TEST_SECRET } from '../support/test-secret';
 import { createTestDatabase, type TestDatabase } from '../support/test-database';
 
 const entities = [join(__dirname, '../../src/**/*.entity.ts')];
@@ -285,6 +287,18 @@ describe('migrations', () => {
       const sizes = run.map((names) => names.length).sort((a, b) => a - b);
       expect(sizes[0]).toBe(0);
       expect(sizes[1]).toBeGreaterThan(0);
+    } finally {
+      await empty.drop();
+    }
+  });
+
+  it('leave a database that several processes open for the first time together', async () => {
+    const empty = await createTestDatabase();
+    try {
+      const opened = await Promise.all(
+        Array.from({ length: 5 }, () => openDatabase(empty.url, TEST_SECRET, null)),
+      );
+      expect(new Set(opened.map(({ appUrl }) => appUrl)).size).toBe(1);
     } finally {
       await empty.drop();
     }

@@ -16,9 +16,31 @@ const QUEUE = {
 // what the schema was prepared for: written into its comment, so that the next start sees that nothing is to do
 const STAMP = JSON.stringify([bossVersion, jobNames, QUEUE, givenUpTo]);
 
-/** Creates or updates the job queue's own schema, which the restricted role may use but not alter. */
+/**
+ * Creates or updates the job queue's own schema, which the restricted role may use but not alter. Processes that start
+ * together take turns: two that grant the same rights at once would fail.
+ */
 export async function prepareJobs(ownerUrl: string, appRole: string): Promise<void> {
-  if ((await stampOf(ownerUrl)) === STAMP) return;
+  const client = new Client({ connectionString: ownerUrl });
+  await client.connect();
+  try {
+    if ((await stampIn(client)) === STAMP) return;
+    await client.query(`SELECT pg_advisory_lock(hashtext('precharge jobs'))`);
+    if ((await stampIn(client)) === STAMP) return;
+    await prepareQueues(ownerUrl);
+    await client.query(`
+      GRANT USAGE ON SCHEMA ${JOBS_SCHEMA} TO ${appRole};
+      GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
+      GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
+      COMMENT ON SCHEMA ${JOBS_SCHEMA} IS ${escapeLiteral(STAMP)};
+    `);
+  } finally {
+    // gives the lock back as well
+    await client.end();
+  }
+}
+
+async function prepareQueues(ownerUrl: string): Promise<void> {
   const boss = new PgBoss({
     connectionString: ownerUrl,
     schema: JOBS_SCHEMA,
@@ -38,31 +60,12 @@ export async function prepareJobs(ownerUrl: string, appRole: string): Promise<vo
   }
   await boss.stop({ graceful: false });
   if (failures[0] !== undefined) throw failures[0];
-
-  const client = new Client({ connectionString: ownerUrl });
-  await client.connect();
-  try {
-    await client.query(`
-      GRANT USAGE ON SCHEMA ${JOBS_SCHEMA} TO ${appRole};
-      GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
-      GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA ${JOBS_SCHEMA} TO ${appRole};
-      COMMENT ON SCHEMA ${JOBS_SCHEMA} IS ${escapeLiteral(STAMP)};
-    `);
-  } finally {
-    await client.end();
-  }
 }
 
-async function stampOf(ownerUrl: string): Promise<string | null> {
-  const client = new Client({ connectionString: ownerUrl });
-  await client.connect();
-  try {
-    const { rows } = await client.query<{ stamp: string | null }>(
-      `SELECT obj_description(to_regnamespace($1), 'pg_namespace') AS stamp`,
-      [JOBS_SCHEMA],
-    );
-    return rows[0]?.stamp ?? null;
-  } finally {
-    await client.end();
-  }
+async function stampIn(client: Client): Promise<string | null> {
+  const { rows } = await client.query<{ stamp: string | null }>(
+    `SELECT obj_description(to_regnamespace($1), 'pg_namespace') AS stamp`,
+    [JOBS_SCHEMA],
+  );
+  return rows[0]?.stamp ?? null;
 }
