@@ -31,3 +31,10 @@ export class NotReached extends Error {
     this.name = 'NotReached';
   }
 }
+
+/** A fault as it stands below its field: what is wrong, and what to do about it. */
+export function faultText(fault: FieldFault | undefined): string | null {
+  if (fault === undefined) return null;
+  const sentence = (text: string): string => text.replace(/\.*$/, '');
+  return `${sentence(fault.detail)}: ${sentence(fault.remedy)}.`;
+}

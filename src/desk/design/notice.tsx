@@ -1,5 +1,5 @@
 import type { ReactNode } from 'react';
-import { NotReached, ProblemError } from '../api/problem';
+import { faultText, NotReached, ProblemError } from '../api/problem';
 import styles from './notice.module.css';
 
 const MARKS = { info: 'i', good: '✓', warn: '▲', bad: '■' } as const;
@@ -45,9 +45,7 @@ export function ProblemNotice({ error }: { error: unknown }) {
       {errors.length === 0 ? null : (
         <ul>
           {errors.map((each, index) => (
-            <li key={index}>
-              {each.detail}. {each.remedy}.
-            </li>
+            <li key={index}>{faultText(each)}</li>
           ))}
         </ul>
       )}

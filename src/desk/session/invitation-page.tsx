@@ -1,7 +1,7 @@
 import { useMutation } from '@tanstack/react-query';
 import { useForm } from 'react-hook-form';
 import { answered, api } from '../api/client';
-import { ProblemError } from '../api/problem';
+import { faultText, ProblemError } from '../api/problem';
 import { Button } from '../design/button';
 import { TextField } from '../design/field';
 import { ProblemNotice } from '../design/notice';
@@ -35,7 +35,7 @@ export function InvitationPage({ invitation, onSignedIn }: InvitationPageProps) 
           minLength={10}
           maxLength={200}
           hint="10 characters or more. Several words are easier to remember than one with odd signs."
-          fault={fault === undefined ? null : `${fault.detail}: ${fault.remedy}`}
+          fault={faultText(fault)}
           {...register('password')}
         />
         {fault === undefined ? <ProblemNotice error={accept.error} /> : null}

@@ -1,4 +1,4 @@
-import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient, type QueryClient } from '@tanstack/react-query';
 import { useEffect, useMemo, type ReactNode } from 'react';
 import { useLocation } from 'wouter';
 import { answered, api, onSignedOut } from '../api/client';
@@ -21,8 +21,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
   const reader = useMemo(() => (session ? readerOf(session) : null), [session]);
 
   const onSignedIn = (signedIn: Session): void => {
-    queries.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== SESSION[0] });
-    queries.setQueryData(SESSION, signedIn);
+    forgetReader(queries, signedIn);
     if (path === '/invitation') navigate('/', { replace: true });
   };
   if (path === '/invitation')
@@ -34,6 +33,12 @@ export function SessionGate({ children }: { children: ReactNode }) {
       {error === null ? <Waiting what="who is signed in" /> : <ProblemNotice error={error} />}
     </SignedOutPage>
   );
+}
+
+/** Lets nothing stay of what was read for somebody else. */
+export function forgetReader(queries: QueryClient, next: Session | null): void {
+  queries.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== SESSION[0] });
+  queries.setQueryData(SESSION, next);
 }
 
 async function readSession(): Promise<Session | null> {

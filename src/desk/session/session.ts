@@ -1,5 +1,6 @@
 import { createContext, useContext } from 'react';
 import type { Schemas } from '../api/client';
+import { usableLocale } from '../format/locale';
 import type { DistanceUnit, PressureUnit } from '../format/units';
 
 export type Role = 'fleet-planner' | 'front-desk' | 'technician' | 'dealer-system' | 'administrator';
@@ -31,5 +32,5 @@ export function useHasRole(...roles: Role[]): boolean {
 
 export function readerOf(session: Session): Reader {
   const { locale, distanceUnit, pressureUnit } = session.person;
-  return { session, locale: locale ?? navigator.language, distanceUnit, pressureUnit };
+  return { session, locale: usableLocale([locale, ...navigator.languages]), distanceUnit, pressureUnit };
 }

@@ -8,7 +8,7 @@ export function SignedOutPage({ title, children }: { title: string; children: Re
   }, [title]);
   return (
     <main className={styles.place}>
-      <div className={`sheet stack ${styles.sheet}`}>
+      <div className="sheet stack">
         <p className={styles.name}>Precharge</p>
         <h1>{title}</h1>
         {children}

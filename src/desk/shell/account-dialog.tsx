@@ -6,6 +6,7 @@ import { Dialog } from '../design/dialog';
 import { SelectField, TextField } from '../design/field';
 import { Notice, ProblemNotice } from '../design/notice';
 import { chosenTheme, chooseTheme, themes, type Theme } from '../design/theme';
+import { usableLocale } from '../format/locale';
 import { distanceUnits, pressureUnits, type DistanceUnit, type PressureUnit } from '../format/units';
 import { useReader } from '../session/session';
 
@@ -64,7 +65,7 @@ function PreferencesForm({ onKept }: { onKept: () => void }) {
     <form className="stack" onSubmit={(event) => void handleSubmit((form) => keep.mutate(form))(event)}>
       <TextField
         label="Language and region"
-        hint={`How dates and numbers are written, such as en-GB or de-AT. Empty: as this browser (${navigator.language}).`}
+        hint={`How dates and numbers are written, such as en-GB or de-AT. Empty: as this browser (${usableLocale(navigator.languages)}).`}
         {...register('locale')}
       />
       <SelectField label="Distances" {...register('distanceUnit')}>
