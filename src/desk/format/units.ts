@@ -53,7 +53,10 @@ export function typedNumber(text: string, locale: string): number | null {
   const [, sign = '', whole = '', mark, decimals = ''] = match;
   if (mark !== undefined && decimals === '') return null;
   const groups =
-    mark !== undefined && decimals.length === 3 && mark === groupMarkOf(locale) && /^\d{1,3}$/.test(whole);
+    mark !== undefined &&
+    decimals.length === 3 &&
+    mark === groupMarkOf(locale) &&
+    /^[1-9]\d{0,2}$/.test(whole);
   const digits = whole.replace(/[.,]/g, '');
   return Number(`${sign}${digits}${groups ? '' : '.'}${decimals === '' ? '0' : decimals}`);
 }

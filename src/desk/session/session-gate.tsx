@@ -1,33 +1,58 @@
-import { useQuery, useQueryClient, type QueryClient } from '@tanstack/react-query';
-import { useEffect, useMemo, type ReactNode } from 'react';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { Fragment, useEffect, useMemo, type ReactNode } from 'react';
 import { useLocation } from 'wouter';
-import { answered, api, onSignedOut } from '../api/client';
-import { ProblemError } from '../api/problem';
+import { onSignedOut } from '../api/client';
+import { Button } from '../design/button';
+import { Dialog } from '../design/dialog';
 import { ProblemNotice } from '../design/notice';
 import { Waiting } from '../design/page';
 import { InvitationPage } from './invitation-page';
 import { ReaderContext, readerOf, type Session } from './session';
-import { SignInPage } from './sign-in-page';
+import { changeReader, endSession, keepSession, readSessionState, SESSION } from './session-state';
+import { SignInForm } from './sign-in-form';
 import { SignedOutPage } from './signed-out-page';
 
-const SESSION = ['session'];
-
-/** Draws the desk for whoever is signed in, and the sign-in for everybody else. What was entered meanwhile stays. */
+/** Draws the desk for whoever is signed in, and the sign-in for everybody else. */
 export function SessionGate({ children }: { children: ReactNode }) {
   const queries = useQueryClient();
   const [path, navigate] = useLocation();
-  const { data: session, error } = useQuery({ queryKey: SESSION, queryFn: readSession, staleTime: Infinity });
-  useEffect(() => onSignedOut(() => queries.setQueryData(SESSION, null)), [queries]);
-  const reader = useMemo(() => (session ? readerOf(session) : null), [session]);
+  const { data: state, error } = useQuery({
+    queryKey: SESSION,
+    queryFn: readSessionState,
+    staleTime: Infinity,
+  });
+  useEffect(() => onSignedOut(() => endSession(queries)), [queries]);
+  const known = state === undefined || state.kind === 'nobody' ? null : state.session;
+  const reader = useMemo(() => (known === null ? null : readerOf(known)), [known]);
 
-  const onSignedIn = (signedIn: Session): void => {
-    forgetReader(queries, signedIn);
+  const onSignedIn = (session: Session): void => {
+    if (session.person.id === known?.person.id) keepSession(queries, session);
+    else changeReader(queries, session);
     if (path === '/invitation') navigate('/', { replace: true });
   };
   if (path === '/invitation')
     return <InvitationPage invitation={location.hash.slice(1)} onSignedIn={onSignedIn} />;
-  if (reader !== null) return <ReaderContext value={reader}>{children}</ReaderContext>;
-  if (session === null) return <SignInPage onSignedIn={onSignedIn} />;
+  if (reader !== null) {
+    return (
+      <Fragment key={reader.session.person.id}>
+        <ReaderContext value={reader}>{children}</ReaderContext>
+        {state?.kind === 'ended' ? (
+          <SignInAgain
+            email={reader.session.person.email}
+            onSignedIn={onSignedIn}
+            onLeave={() => changeReader(queries, null)}
+          />
+        ) : null}
+      </Fragment>
+    );
+  }
+  if (state !== undefined) {
+    return (
+      <SignedOutPage title="Sign in">
+        <SignInForm onSignedIn={onSignedIn} />
+      </SignedOutPage>
+    );
+  }
   return (
     <SignedOutPage title="Desk">
       {error === null ? <Waiting what="who is signed in" /> : <ProblemNotice error={error} />}
@@ -35,17 +60,21 @@ export function SessionGate({ children }: { children: ReactNode }) {
   );
 }
 
-/** Lets nothing stay of what was read for somebody else. */
-export function forgetReader(queries: QueryClient, next: Session | null): void {
-  queries.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== SESSION[0] });
-  queries.setQueryData(SESSION, next);
+interface SignInAgainProps {
+  email: string;
+  onSignedIn: (session: Session) => void;
+  onLeave: () => void;
 }
 
-async function readSession(): Promise<Session | null> {
-  try {
-    return await answered(api.GET('/v1/session'));
-  } catch (error) {
-    if (error instanceof ProblemError && error.status === 401) return null;
-    throw error;
-  }
+/** Over the page, which keeps what was entered. */
+function SignInAgain({ email, onSignedIn, onLeave }: SignInAgainProps) {
+  return (
+    <Dialog title="Sign in again" onClose={() => undefined}>
+      <p>You have been signed out. What you entered is still here.</p>
+      <SignInForm email={email} onSignedIn={onSignedIn} />
+      <Button kind="quiet" onClick={onLeave}>
+        Leave it and sign in as somebody else
+      </Button>
+    </Dialog>
+  );
 }

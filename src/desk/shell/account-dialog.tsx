@@ -9,6 +9,7 @@ import { chosenTheme, chooseTheme, themes, type Theme } from '../design/theme';
 import { usableLocale } from '../format/locale';
 import { distanceUnits, pressureUnits, type DistanceUnit, type PressureUnit } from '../format/units';
 import { useReader } from '../session/session';
+import { keepSession } from '../session/session-state';
 
 interface Preferences {
   locale: string;
@@ -57,7 +58,7 @@ function PreferencesForm({ onKept }: { onKept: () => void }) {
       );
     },
     onSuccess: (session) => {
-      queries.setQueryData(['session'], session);
+      keepSession(queries, session);
       onKept();
     },
   });

@@ -3,7 +3,7 @@ import { useState } from 'react';
 import { answered, api } from '../api/client';
 import { Button } from '../design/button';
 import { useReader } from '../session/session';
-import { forgetReader } from '../session/session-gate';
+import { changeReader } from '../session/session-state';
 import { AccountDialog } from './account-dialog';
 import styles from './account-menu.module.css';
 
@@ -15,7 +15,7 @@ export function AccountMenu() {
   const signOut = useMutation({
     mutationFn: () => answered(api.DELETE('/v1/session')),
     // also where it was signed out already, or cannot be told: nothing of it stays on the screen
-    onSettled: () => forgetReader(queries, null),
+    onSettled: () => changeReader(queries, null),
   });
   return (
     <div className={styles.menu}>

@@ -1,0 +1,38 @@
+import type { QueryClient } from '@tanstack/react-query';
+import { answered, api } from '../api/client';
+import { ProblemError } from '../api/problem';
+import type { Session } from './session';
+
+/** Who is signed in; a session that has ended leaves the page as it is, until its person has signed in again. */
+export type SessionState =
+  { kind: 'nobody' } | { kind: 'open'; session: Session } | { kind: 'ended'; session: Session };
+
+export const SESSION = ['session'];
+
+export async function readSessionState(): Promise<SessionState> {
+  try {
+    return { kind: 'open', session: await answered(api.GET('/v1/session')) };
+  } catch (error) {
+    if (error instanceof ProblemError && error.status === 401) return { kind: 'nobody' };
+    throw error;
+  }
+}
+
+/** The same person with other settings, or signed in again. */
+export function keepSession(queries: QueryClient, session: Session): void {
+  const state: SessionState = { kind: 'open', session };
+  queries.setQueryData(SESSION, state);
+}
+
+export function endSession(queries: QueryClient): void {
+  queries.setQueryData<SessionState>(SESSION, (known) =>
+    known === undefined || known.kind === 'nobody' ? known : { kind: 'ended', session: known.session },
+  );
+}
+
+/** Somebody else, or nobody: nothing stays of what was read for the one before. */
+export function changeReader(queries: QueryClient, next: Session | null): void {
+  queries.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== SESSION[0] });
+  const state: SessionState = next === null ? { kind: 'nobody' } : { kind: 'open', session: next };
+  queries.setQueryData(SESSION, state);
+}
