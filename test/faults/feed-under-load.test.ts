@@ -18,7 +18,7 @@ import { TEST_SECRET } from '../support/test-secret';
 jest.setTimeout(soakOr(1_800_000, 300_000));
 
 const WRITERS = 8;
-const TRANSACTIONS = soakOr(1_500, 40);
+const TRANSACTIONS = soakOr(400, 40);
 const LONGEST_HOLD_MS = soakOr(5_000, 1_000);
 const RESTARTS = soakOr(12, 2);
 const VEHICLES = 12;
