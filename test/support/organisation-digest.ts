@@ -18,6 +18,8 @@ const BESIDE_THE_RECORDS = [
   'events',
   'event_horizons',
   'announced_states',
+  'person_sessions',
+  'known_networks',
 ];
 
 /** The same of the records alone, without what imports, the sealed audit trail and the change feed keep beside them. */
