@@ -12,7 +12,7 @@ import {
 import { bodySchemaOf, placesOf, pointerOf, schemaOf } from '../support/contract-schemas';
 import { organisationDigest, organisationIds, UUID } from '../support/organisation-digest';
 import { requiredQuery } from '../support/required-query';
-import { signedInPerson, type NewPerson } from '../support/people';
+import { invitePerson, signedInPerson, type NewPerson } from '../support/people';
 import { send, type Message, type Sent } from '../support/send';
 import { startTestApp, type TestApp } from '../support/test-app';
 import { placedIn } from '../support/spoilt-bodies';
@@ -460,14 +460,16 @@ describe('who sees one fleet', () => {
   });
 
   it('cannot reach beyond it by what it writes', async () => {
+    const limits = { fleetIds: [mine.otherFleet.id] };
+    const limited = await invitePerson(test, mine.keys.administrator, limits);
     const before = await digests();
     const { depotId, vehicleId } = mine.otherFleet;
     const { planner } = mine.otherFleet.keys;
-    // where it is about who may sign in, by key and by token
-    const [administrator, withToken] = credentials.map((by) => mine.otherFleet[by].administrator) as [
-      string,
-      string,
-    ];
+    // where it is about who may sign in, by key, by token and by session
+    const [administrator, withToken, withSession] = credentials.map(
+      (by) => mine.otherFleet[by].administrator,
+    ) as [string, string, string];
+    const somebody = { name: 'Wide', role: 'administrator', email: 'wide@tarn-valley.example' };
     const { ids } = mine;
     const vehicle = `/v1/vehicles/${vehicleId}`;
     const tries: [string, string, string, Message][] = [
@@ -495,6 +497,12 @@ describe('who sees one fleet', () => {
           key,
           { body: { name: 'wide', role: 'administrator', fleetIds: [ids.fleetId] } },
         ],
+      ]),
+      ...[administrator, withToken, withSession].flatMap((key): [string, string, string, Message][] => [
+        ['POST', '/v1/people', key, { body: { ...somebody } }],
+        ['POST', '/v1/people', key, { body: { ...somebody, fleetIds: [ids.fleetId] } }],
+        ['PATCH', `/v1/people/${limited.id}`, key, { body: { fleetIds: null } }],
+        ['PATCH', `/v1/people/${limited.id}`, key, { body: { fleetIds: [ids.fleetId] } }],
       ]),
       ['POST', '/v1/fleets', administrator, { body: { name: 'A fleet that it could not see' } }],
       [
