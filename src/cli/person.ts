@@ -41,7 +41,7 @@ async function main(): Promise<void> {
     const invited = await app.get(PeopleService).inviteInAnyCase(contextOf(only.id), person).catch(explain);
     console.log(`${invited.name} <${invited.email}>, ${invited.role} of ${only.name} (person ${invited.id})`);
     console.log(`Invitation, shown only now, good until ${invited.invitationExpiresAt ?? ''}:`);
-    console.log(`${invited.invitation ?? ''}`);
+    console.log(invited.invitation ?? '');
     console.log(`To be opened at:\n${publicUrl}/desk/invitation#${invited.invitation ?? ''}`);
   });
 }
