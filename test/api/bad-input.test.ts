@@ -1,5 +1,10 @@
 import { randomUUID } from 'node:crypto';
-import { guardedOperationsOf, readContract, type Operation } from '../support/contract-check';
+import {
+  guardedOperationsOf,
+  isForSessionsOnly,
+  readContract,
+  type Operation,
+} from '../support/contract-check';
 import {
   bodySchemaOf,
   placesOf,
@@ -30,6 +35,10 @@ beforeAll(async () => {
   world = await buildWorld(test, 'Tarn Valley Patient Transport');
 });
 afterAll(() => test.close());
+
+/** An administrator: by session where no key is taken. */
+const keyFor = (operation: Operation): string =>
+  isForSessionsOnly(operation) ? world.person.session : world.keys.administrator;
 
 const digest = () => organisationDigest(test, world.organisation.organisationId);
 
@@ -74,7 +83,7 @@ describe.each(writing)('$operation.operationId', ({ method, path, operation }) =
     const schema = bodySchemaOf(contract, operation)!;
     const body = validBodyOf(world, operation.operationId);
     const url = addressOf(path, world.ids);
-    const key = world.keys.administrator;
+    const key = keyFor(operation);
     const headers = { 'if-match': await etagFor(method, path) };
     const before = await digest();
     const wrong: string[] = [];
@@ -119,11 +128,11 @@ describe('bodies as a whole', () => {
   ])('%.40s is refused everywhere', async (text) => {
     const before = await digest();
     const wrong: string[] = [];
-    for (const { method, path } of writing) {
+    for (const { method, path, operation } of writing) {
       const repeatable: Record<string, string> = { 'idempotency-key': randomUUID() };
       for (const more of [{}, repeatable]) {
         const answer = await send(test, method, addressOf(path, world.ids), {
-          key: world.keys.administrator,
+          key: keyFor(operation),
           headers: { 'if-match': '"r999"', ...more },
           body: text,
         });
@@ -139,9 +148,9 @@ it.each(['text/csv', 'application/x-www-form-urlencoded', 'text/plain', 'applica
   'a body of the type %s is refused with 415 wherever JSON is taken',
   async (type) => {
     const wrong: string[] = [];
-    for (const { method, path } of writing) {
+    for (const { method, path, operation } of writing) {
       const headers = { 'if-match': '"r999"', 'content-type': type };
-      const asked = { key: world.keys.administrator, headers, body: '{}' };
+      const asked = { key: keyFor(operation), headers, body: '{}' };
       const { status, body } = await send(test, method, addressOf(path, world.ids), asked);
       if (status !== 415 || body.type !== '/problems/unsupported-media-type')
         wrong.push(`${method} ${path}: ${status}`);
@@ -269,7 +278,7 @@ describe('the bodies that were spoilt', () => {
     async ({ method, path, operation }) => {
       const ids = { ...world.ids, ...world.idsOf[operation.operationId] };
       const answer = await send(test, method, addressOf(path, ids), {
-        key: world.keys.administrator,
+        key: keyFor(operation),
         headers: { 'if-match': await etagFor(method, path, ids) },
         body: validBodyOf(world, operation.operationId),
       });
@@ -291,7 +300,7 @@ function ask(
   ifMatch: string | null = '"r999"',
 ): Promise<Sent> {
   return send(test, method, url, {
-    key: world.keys.administrator,
+    key: keyFor(operation),
     headers: ifMatch === null ? {} : { 'if-match': ifMatch },
     ...bodyOf(operation),
   });

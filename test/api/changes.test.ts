@@ -116,7 +116,7 @@ describe('what is told', () => {
 });
 
 const isOfAccess = ({ type }: ChangeDto): boolean =>
-  /^(api-key|calendar-feed|oauth-client|webhook-endpoint)\./.test(type);
+  /^(api-key|calendar-feed|oauth-client|person|webhook-endpoint)\./.test(type);
 
 describe('who is told', () => {
   it('a key of some fleets, of these alone', async () => {

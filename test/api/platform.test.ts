@@ -18,6 +18,7 @@ import { UUID } from '../support/organisation-digest';
 import { guardedOperationsOf, operationsOf, readContract } from '../support/contract-check';
 import { bodySchemaOf } from '../support/contract-schemas';
 import { tokenOf, type HeldClient } from '../support/oauth-client';
+import { acceptInvitation, invitePerson, PASSWORD, sessionIn, signedInPerson } from '../support/people';
 import { send, type Message, type Sent } from '../support/send';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 
@@ -129,6 +130,24 @@ describe('every kind of problem', () => {
     'authentication-required': () => send(test, 'GET', '/v1/fleets'),
     'key-not-valid': () => send(test, 'GET', '/v1/fleets', { key: 'pk_garbage' }),
     'token-not-valid': () => send(test, 'GET', '/v1/fleets', { key: 'not.a.token' }),
+    'session-not-valid': () => send(test, 'GET', '/v1/fleets', { key: 'ps_garbage' }),
+    'sign-in-refused': () =>
+      send(test, 'POST', '/v1/sessions', {
+        body: { email: 'nobody@tarn-valley.example', password: PASSWORD },
+      }),
+    'invitation-not-valid': () => acceptInvitation(test, 'pi_garbage'),
+    'request-from-elsewhere': async () => {
+      const { session } = await signedInPerson(test, key, { role: 'administrator' });
+      const headers = { 'sec-fetch-site': 'cross-site' };
+      return send(test, 'POST', '/v1/fleets', { key: session, headers, body: { name: 'Theirs' } });
+    },
+    'organisation-to-choose': async () => {
+      const email = 'everywhere@tarn-valley.example';
+      const { administratorKey } = await test.organisation('Second organisation');
+      await signedInPerson(test, key, { email });
+      await signedInPerson(test, administratorKey, { email });
+      return send(test, 'POST', '/v1/sessions', { body: { email, password: PASSWORD } });
+    },
     forbidden: () => send(test, 'POST', '/v1/fleets', { key: technician, body: { name: 'Mine' } }),
     'insufficient-scope': async () => {
       const body = { name: 'reads only', role: 'administrator', scopes: ['read'] };
@@ -234,7 +253,7 @@ describe('every kind of problem', () => {
       expect(Number(answer.headers['retry-after'])).toBeGreaterThanOrEqual(1);
     }
     // RFC 6750, section 3
-    const error = code === 'authentication-required' ? '' : ' error="invalid_token"';
+    const error = ['key-not-valid', 'token-not-valid'].includes(code) ? ' error="invalid_token"' : '';
     if (status === 401) expect(answer.headers['www-authenticate']).toBe(`Bearer${error}`);
   });
 
@@ -721,6 +740,27 @@ describe('what runs beside the API', () => {
     ]) {
       await send(test, 'GET', '/v1/fleets', { headers: { authorization, cookie: `session=${canary}` } });
     }
+    const password = `password ${canary}`;
+    const email = `${canary}@tarn-valley.example`;
+    const signIn = (body: object): Promise<Sent> => send(test, 'POST', '/v1/sessions', { body });
+    await signIn({ email, password });
+    await signIn({ email: canary, password });
+    await signIn({ email, password, organisationId: canary });
+    const refused = [await acceptInvitation(test, `pi_${canary}`, password)];
+    refused.push(await send(test, 'GET', '/v1/session', { key: `ps_${canary}` }));
+    const { invitation } = await invitePerson(test, key, { name: 'Teal' });
+    refused.push(await acceptInvitation(test, invitation, 'password123'));
+    const accepted = await acceptInvitation(test, invitation, password);
+    const session = sessionIn(accepted);
+    const wrong = { currentPassword: password.toUpperCase(), newPassword: `another ${canary}` };
+    refused.push(await send(test, 'POST', '/v1/session/password', { key: session, body: wrong }));
+    refused.push(await send(test, 'PATCH', '/v1/session/preferences', { key: session, body: { password } }));
+    for (const answer of refused) {
+      expect(answer.status).toBeGreaterThanOrEqual(400);
+      expect(answer.text).not.toContain(canary);
+      expect(answer.text).not.toContain(invitation);
+      expect(answer.text).not.toContain(session);
+    }
     const made = await ask('POST', '/v1/api-keys', { body: { name: 'new', role: 'technician' } });
     await ask('POST', '/v1/fleets', { body: `{"name":"${canary}` });
     await ask('POST', '/v1/fleets', { body: { password: canary } });
@@ -741,6 +781,7 @@ describe('what runs beside the API', () => {
     expect(text).not.toContain(canary);
     expect(text).not.toContain(key);
     expect(text).not.toContain(key.slice(-43));
+    for (const secret of [invitation, session]) expect(text).not.toContain(secret.slice(-43));
     expect(String(made.body.key)).toMatch(/^pk_/);
     expect(text).not.toContain(String(made.body.key));
     for (const line of log) expect(JSON.parse(line)).toMatchObject({ level: expect.any(Number) as number });

@@ -1,5 +1,11 @@
 import { scopes } from '../../src/platform/security/scope';
-import { operationsOf, readContract, type Contract, type Operation } from '../support/contract-check';
+import {
+  isForSessionsOnly,
+  operationsOf,
+  readContract,
+  type Contract,
+  type Operation,
+} from '../support/contract-check';
 import { bodySchemaOf, schemaOf, type Schema } from '../support/contract-schemas';
 
 // OWASP API Security Top 10 (2023), API4: every value that a caller sends has a limit, and the contract says so.
@@ -87,13 +93,14 @@ function omissionsOf(contract: Contract): string[] {
     const says = (what: string): number => found.push(`${method} ${path}: ${what}`);
     const isPublic = operation['x-public'] === true;
     if (!isPublic && (operation['x-allowed-roles'] ?? []).length === 0) says('no x-allowed-roles');
-    const [key, token] = operation.security ?? [];
+    const [key, token, session] = operation.security ?? [];
+    // nobody else changes a person's own session and preferences, so there is nothing to lose
+    const isOwn = isForSessionsOnly(operation);
     const scoped = token?.oauth2?.length === 1 && scopes.some((scope) => scope === token.oauth2?.[0]);
-    if (!isPublic && (key?.apiKey === undefined || !scoped))
-      says('not open to a key and a token with a scope');
-    if (['PUT', 'PATCH', 'DELETE'].includes(method) && header(operation, 'If-Match')?.required !== true) {
-      says('no required If-Match');
-    }
+    if (!isPublic && !isOwn && (key?.apiKey === undefined || !scoped || session?.session === undefined))
+      says('not open to a key, a token with a scope and a session');
+    const needsIfMatch = ['PUT', 'PATCH', 'DELETE'].includes(method) && !isOwn;
+    if (needsIfMatch && header(operation, 'If-Match')?.required !== true) says('no required If-Match');
     const ignoresKey = operation['x-ignores-idempotency-key'] === true;
     if (method === 'POST' && (header(operation, 'Idempotency-Key') === undefined) !== ignoresKey) {
       says('Idempotency-Key and x-ignores-idempotency-key do not go together');
@@ -113,7 +120,7 @@ it('limits everything that a caller may send', () => {
   expect(openEndsOf(readContract())).toEqual([]);
 });
 
-it('asks every operation for roles, keys and tokens, If-Match, Idempotency-Key and ids', () => {
+it('asks every operation for roles, keys, tokens and sessions, If-Match, Idempotency-Key and ids', () => {
   const contract = readContract();
   expect(operationsOf(contract).length).toBeGreaterThan(20);
   expect(omissionsOf(contract)).toEqual([]);
@@ -145,7 +152,7 @@ it('sees what is missing', () => {
   ]);
   expect(omissionsOf(careless)).toEqual([
     'PUT /v1/notes/{noteId}: no x-allowed-roles',
-    'PUT /v1/notes/{noteId}: not open to a key and a token with a scope',
+    'PUT /v1/notes/{noteId}: not open to a key, a token with a scope and a session',
     'PUT /v1/notes/{noteId}: no required If-Match',
     'PUT /v1/notes/{noteId}: noteId is not a uuid',
   ]);

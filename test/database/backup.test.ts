@@ -21,7 +21,9 @@ import { apiClient, type ApiClient } from '../support/api-client';
 import { fillOrganisation } from '../support/filled-database';
 import { Operator } from '../support/operator';
 import { organisationDigest } from '../support/organisation-digest';
+import { acceptInvitation, PASSWORD } from '../support/people';
 import { sealAllEntries } from '../support/seal-audit-trail';
+import { send } from '../support/send';
 import { startTestApp, type TestApp } from '../support/test-app';
 import { createTestDatabase, type TestDatabase } from '../support/test-database';
 import { TEST_SECRET } from '../support/test-secret';
@@ -114,17 +116,46 @@ const rowsOfTables = (ownerUrl: string): Promise<{ name: string; rows: string }[
           true, '')))[1]::text AS rows
       FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
       WHERE n.nspname IN ('public', 'app') AND c.relkind = 'r' AND c.relpersistence = 'p'
-        AND c.relname <> 'histories' ORDER BY 1`,
+        AND c.relname NOT IN ('histories', 'person_sessions') ORDER BY 1`,
   );
 
 describe('a restored database', () => {
   it('holds every row as it was, of every table', async () => {
     const { organisationId } = world.organisation;
     await onRestored(file, async (restored) => {
-      for (const id of [organisationId, filledId])
-        expect(await organisationDigest(restored, id)).toEqual(await organisationDigest(test, id));
+      for (const id of [organisationId, filledId]) {
+        const [there, here] = [await organisationDigest(restored, id), await organisationDigest(test, id)];
+        // what signs people in is looked at below
+        const apart = { people: '', person_sessions: '' };
+        expect({ ...there, ...apart }).toEqual({ ...here, ...apart });
+      }
       expect(await rowsOfTables(restored.database.ownerUrl)).toEqual(tablesBefore);
       expect(tablesBefore.filter(({ rows }) => rows !== '0').length).toBeGreaterThan(40);
+    });
+  });
+
+  it('lets people in with their passwords, and with nothing that may have ended since', async () => {
+    const { person, invited } = world;
+    const people = (url: string): Promise<object[]> =>
+      query(
+        url,
+        `SELECT id, name, email, address_digest, role, fleet_ids, workshop_ids, technician_id, state, password_hash,
+            last_signed_in_at, revision FROM people ORDER BY organisation_id, id`,
+      );
+    await onRestored(file, async (restored) => {
+      const made = await people(test.database.ownerUrl);
+      expect(await people(restored.database.ownerUrl)).toEqual(made);
+      expect(made.length).toBeGreaterThan(3);
+      expect(await query(restored.database.ownerUrl, 'SELECT FROM person_sessions')).toEqual([]);
+      const whoAmI = { key: person.session };
+      expect((await send(test, 'GET', '/v1/session', whoAmI)).status).toBe(200);
+      expect((await send(restored, 'GET', '/v1/session', whoAmI)).body.type).toBe(
+        '/problems/session-not-valid',
+      );
+      const accepted = await acceptInvitation(restored, invited.invitation);
+      expect(accepted.body.type).toBe('/problems/invitation-not-valid');
+      const body = { email: person.email, password: PASSWORD };
+      expect((await send(restored, 'POST', '/v1/sessions', { body })).status).toBe(201);
     });
   });
 
@@ -182,12 +213,12 @@ describe('a restored database', () => {
     await onRestored(file, async ({ database }) => {
       const again = join(folder, 'again');
       await writeBackup(database.ownerUrl, TEST_SECRET, again);
-      // a restore begins a history of its own
-      const histories = /^COPY app\.histories (.|\n)*?\n-- table .*\n/m;
+      // a restore begins a history of its own, and ends sessions and invitations
+      const apart = /^COPY (app\.histories|public\.people|public\.person_sessions) (.|\n)*?\n-- table .*\n/gm;
       const rowsIn = (name: string): string[] =>
         gunzipSync(readFileSync(name))
           .toString('utf8')
-          .replace(histories, '')
+          .replace(apart, '')
           .split('\n')
           .filter((line) => !/^-- (header|job|end) /.test(line));
       expect(rowsIn(again)).toEqual(rowsIn(file));

@@ -41,7 +41,11 @@ export function operationsOf(contract: Contract): { method: string; path: string
   );
 }
 
-/** Those operations that take a key or a token. */
+/** Whether only people who have signed in are answered, and no key and no token. */
+export const isForSessionsOnly = ({ security = [] }: Operation): boolean =>
+  security.length > 0 && security.every((way) => 'session' in way);
+
+/** Those operations that take a key, a token or a session. */
 export function guardedOperationsOf(contract: Contract): ReturnType<typeof operationsOf> {
   return operationsOf(contract).filter(({ operation }) => operation['x-public'] !== true);
 }

@@ -143,6 +143,15 @@ const OF_EVERY_VEHICLE = [
       SELECT $1, plan_id, fleet_id, vehicle_id, id, 'fluid-change', 'on-due-day', '{}' FROM visit`,
   `INSERT INTO calendar_feeds (organisation_id, label, workshop_id, with_names, secret_id, secret_sha256, secret_made_at, created_by)
     SELECT $1, 'front desk', id, false, $1, '\\x00', now(), 'test' FROM workshops WHERE organisation_id = $1`,
+  `WITH person AS (
+      INSERT INTO people (organisation_id, name, email, address_digest, role, state, password_hash, invited_at, created_by)
+        VALUES ($1, 'Wren', 'wren@tarn-valley.example', '\\x00', 'front-desk', 'active', 'x', now(), 'test') RETURNING id
+    ), session AS (
+      INSERT INTO person_sessions (organisation_id, person_id, token_sha256, idle_ends_at, ends_at)
+        SELECT $1, id, '\\x00', now() + interval '12 hours', now() + interval '14 days' FROM person
+    )
+    INSERT INTO known_networks (organisation_id, person_id, network, last_signed_in_at)
+      SELECT $1, id, '192.0.2.1', now() FROM person`,
   `INSERT INTO oauth_clients (organisation_id, name, role, scopes, secret_id, secret_sha256, secret_made_at, created_by)
     VALUES ($1, 'dealer system', 'dealer-system', '{read}', $1, '\\x00', now(), 'test')`,
   `INSERT INTO idempotency_records (organisation_id, actor_id, idempotency_key, fingerprint, response)

@@ -1,4 +1,5 @@
 import type { InjectOptions } from 'fastify';
+import { SESSION_COOKIE } from '../../src/platform/security/session-cookie';
 import type { TestApp } from './test-app';
 
 export interface Sent {
@@ -10,10 +11,18 @@ export interface Sent {
 }
 
 export interface Message {
+  /** a key or token, or the token of a session, which is sent as a page of the service would */
   key?: string;
   headers?: Record<string, string>;
   /** sent as JSON; a text is sent as it is */
   body?: unknown;
+}
+
+function credentialOf(key: string | undefined): Record<string, string> {
+  if (key === undefined) return {};
+  return key.startsWith('ps_')
+    ? { cookie: `${SESSION_COOKIE}=${key}`, 'sec-fetch-site': 'same-origin' }
+    : { authorization: `Bearer ${key}` };
 }
 
 /** Hands one request to the application without a socket: thousands of them take seconds. */
@@ -28,7 +37,7 @@ export async function send(
     method,
     url,
     headers: {
-      ...(key === undefined ? {} : { authorization: `Bearer ${key}` }),
+      ...credentialOf(key),
       ...(body === undefined ? {} : { 'content-type': 'application/json' }),
       ...headers,
     },

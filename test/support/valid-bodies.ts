@@ -1,3 +1,4 @@
+import { PASSWORD } from './people';
 import { TODAY, type World } from './world';
 
 const LAYOUT = {
@@ -100,7 +101,13 @@ const ENTERED = (gaugeId: string | undefined) => ({
  * For every operation that takes JSON a body that it accepts, by operationId. The tests spoil one field at a
  * time, and send each as it is in the end, so that a body that is not accepted cannot hide anything.
  */
-export function validBodies({ ids, reasonKeys }: World): Record<string, Record<string, unknown>> {
+export function validBodies({
+  ids,
+  reasonKeys,
+  organisation,
+  person,
+  invited,
+}: World): Record<string, Record<string, unknown>> {
   return {
     ApiKeys_create: {
       name: 'telematics',
@@ -349,7 +356,26 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
       reason: 'waiting for a body part',
       externalKey: 'O9',
     },
-    Organisations_update: { name: 'Tarn Valley Transport' },
+    Organisations_update: { name: 'Tarn Valley Transport', distanceUnit: 'mi', pressureUnit: 'psi' },
+    People_invite: {
+      name: 'Sorrel',
+      email: 'sorrel@tarn-valley.example',
+      role: 'technician',
+      fleetIds: [ids.fleetId],
+      workshopIds: [ids.workshopId],
+      technicianId: ids.technicianId,
+      locale: 'en-GB',
+      distanceUnit: 'mi',
+      pressureUnit: 'psi',
+    },
+    People_update: {
+      name: 'Rowan',
+      role: 'fleet-planner',
+      fleetIds: [ids.fleetId],
+      workshopIds: [ids.workshopId],
+      technicianId: ids.technicianId,
+      state: 'active',
+    },
     PlanningSettings_replace: {
       currency: 'EUR',
       visitLossMinor: 15_000,
@@ -392,6 +418,10 @@ export function validBodies({ ids, reasonKeys }: World): Record<string, Record<s
     },
     ServiceProgrammes_setDefault: { serviceProgrammeId: ids.programmeId },
     ServiceProgrammes_update: { name: 'Minibuses, country', originNote: 'made for the test' },
+    Session_changePassword: { currentPassword: PASSWORD, newPassword: 'four loud geese pass by' },
+    Session_changePreferences: { locale: 'en-GB', distanceUnit: 'mi', pressureUnit: 'kPa' },
+    SignIns_accept: { invitation: invited.invitation, password: PASSWORD },
+    SignIns_signIn: { email: person.email, password: PASSWORD, organisationId: organisation.organisationId },
     SystemTests_create: {
       task: 'brake-reserve-test',
       doneAt: '2026-11-20T09:00:00Z',

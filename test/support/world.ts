@@ -5,6 +5,7 @@ import { dispatchWebhooks } from './dispatch-webhooks';
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { roles, type Role } from '../../src/platform/security/role';
 import { tokenOf, type HeldClient } from './oauth-client';
+import { invitePerson, signedInPerson, type InvitedPerson, type SignedInPerson } from './people';
 import { send, type Message, type Sent } from './send';
 import type { TestApp } from './test-app';
 
@@ -22,13 +23,16 @@ export interface World {
   tokens: Record<Role, string>;
   /** a planner and an administrator that see the other fleet alone, where the ids above are not, by key and by token */
   otherFleet: { id: string; depotId: string; vehicleId: string; keys: FleetAccess; tokens: FleetAccess };
+  /** an administrator who has signed in, and somebody who is invited */
+  person: SignedInPerson;
+  invited: InvitedPerson;
   /** other ids for operations that end what the rest of them need */
   idsOf: Record<string, Record<string, string>>;
   /** what the hold of the vehicle is made of, as overrides name it */
   reasonKeys: string[];
 }
 
-interface FleetAccess {
+export interface FleetAccess {
   planner: string;
   administrator: string;
 }
@@ -303,6 +307,11 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
   const feed = await feedAt(`/v1/workshops/${workshop.workshopId}`);
   await feedAt(`/v1/depots/${depotId}`);
 
+  const person = await signedInPerson(test, administrator, { name: 'Juniper', role: 'administrator' });
+  const invited = await invitePerson(test, administrator, { name: 'Wren' });
+  // somebody else to be invited anew
+  const personId = (await invitePerson(test, administrator, { name: 'Rowan' })).id;
+
   const blackouts = `${ofVehicle}/blackout-periods`;
   const blackout = { fromOn: '2026-12-24', reason: 'the only one with a stretcher lift' };
   const blackoutPeriodId = await add(blackouts, {
@@ -369,6 +378,7 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     bookingId,
     jobSheetId,
     blackoutPeriodId,
+    personId,
     calendarFeedId: feed.id,
     calendarSecret: feed.address.split('/').at(-2) ?? '',
     downtimePlanId,
@@ -384,7 +394,7 @@ export async function buildWorld(test: TestApp, name: string): Promise<World> {
     JobSheets_create: { bookingId: withoutSheetId },
     DowntimePlans_stop: { downtimePlanId: queuedPlanId },
   };
-  return { organisation, ids, idsOf, keys, tokens, otherFleet, reasonKeys };
+  return { organisation, ids, idsOf, keys, tokens, otherFleet, person, invited, reasonKeys };
 }
 
 const SOME_WORK = { dueItemKeys: [], extraWork: [{ title: 'Look it over', minutes: 60 }] };

@@ -11,6 +11,7 @@ import { reportAndExit } from '../../process-life';
 import { startWork } from '../../work';
 import { ApiClient } from '../api-client';
 import { fillDiary } from './fill-diary';
+import { invitePeople } from './invite-people';
 import { loadTarnValley } from './load-tarn-valley';
 import { showDiary } from './show-diary';
 import { showDueWork } from './show-due-work';
@@ -45,6 +46,7 @@ async function main(): Promise<void> {
   const workshops = await fillDiary(api, SEED);
   await showDiary(api, workshops);
   await showPlan(api, workshops);
+  const { people, password } = await invitePeople(api, workshops);
   console.log(`\nReady after ${((performance.now() - started) / 1000).toFixed(1)} s.`);
 
   if (values.once) {
@@ -55,6 +57,9 @@ async function main(): Promise<void> {
   console.log(`
 The API runs at ${address} until you press Ctrl-C.
   What it offers:  ${address}/docs
+  Sign in at       ${address}/desk/
+${people.map(({ email, role }) => `    ${email.padEnd(32)} ${role}`).join('\n')}
+    password of all five: ${password}
   A key to try:    ${administratorKey}
   For example:     curl -H "Authorization: Bearer ${administratorKey}" "${address}/v1/due-items?state=overdue&limit=5"`);
   for (const signal of ['SIGINT', 'SIGTERM'] as const) {

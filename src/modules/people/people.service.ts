@@ -260,9 +260,9 @@ function withoutSameLists<T extends Partial<Person>>(person: Person, fields: T):
   return Object.fromEntries(kept) as T;
 }
 
-function newInvitation(
-  now: Date,
-): Required<Pick<Person, 'invitationSha256' | 'invitationExpiresAt' | 'invitedAt'>> & {
+function newInvitation(now: Date): Required<
+  Pick<Person, 'invitationSha256' | 'invitationExpiresAt' | 'invitedAt'>
+> & {
   invitationId: string;
   secret: string;
 } {

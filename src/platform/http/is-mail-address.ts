@@ -9,14 +9,15 @@ const SHORTEST = 3;
 // Nobody sends mail here, so it is enough that people recognise it: something, an @, something, and no space.
 const ADDRESS = /^[^\s@]+@[^\s@]+$/u;
 
+export const isMailAddress = (text: string): boolean => text.length <= LONGEST && ADDRESS.test(text);
+
 /** A mail address, as people write their own. */
 export const IsMailAddress = (): PropertyDecorator =>
   applyDecorators(
     ValidateBy({
       name: 'isMailAddress',
       validator: {
-        validate: (value: unknown) =>
-          typeof value === 'string' && value.length <= LONGEST && ADDRESS.test(value),
+        validate: (value: unknown) => typeof value === 'string' && isMailAddress(value),
         defaultMessage: buildMessage(
           (each) => `${each}$property must be a mail address such as wren@tarn-valley.example`,
         ),

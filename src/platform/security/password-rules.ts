@@ -1,5 +1,5 @@
 import { bodyError, type CodedError } from '../errors/coded-error';
-import { COMMON_PASSWORDS } from './common-passwords';
+import { GUESSED_PASSWORDS } from './guessed-passwords';
 import { prepared } from './passwords';
 
 // NIST SP 800-63B-4, section 3.1.1.2: length counts, composition does not; what is expected or common is refused.
@@ -25,17 +25,15 @@ export function checkPassword(field: string, password: string, known: KnownAbout
     throw refused(field, `has ${length} characters`, `give ${SHORTEST_PASSWORD} to ${LONGEST_PASSWORD}`);
   }
   const folded = compact(password);
-  if (COMMON_PASSWORDS.has(folded) || new Set(folded).size < 3) {
+  if (GUESSED_PASSWORDS.has(folded) || new Set(folded).size < 3) {
     throw refused(
       field,
       'is one of those that are tried first',
       'take some words that only you put together',
     );
   }
-  const word = wordsAbout(known).find(
-    (each) => folded.includes(each) && folded.replaceAll(each, '').length < OWN_CHARACTERS,
-  );
-  if (word !== undefined) {
+  const own = wordsAbout(known).reduce((rest, word) => rest.replaceAll(word, ''), folded);
+  if (own !== folded && own.length < OWN_CHARACTERS) {
     throw refused(
       field,
       'is little more than a name or address that others know',
@@ -44,9 +42,13 @@ export function checkPassword(field: string, password: string, known: KnownAbout
   }
 }
 
+/** Longest first, since the others may be parts of it. */
 function wordsAbout({ name, email, organisationName }: KnownAboutPerson): string[] {
   const words = [name, ...name.split(/\s+/), email, ...email.split('@'), organisationName, 'precharge'];
-  return words.map(compact).filter((word) => word.length >= SHORTEST_WORD);
+  return words
+    .map(compact)
+    .filter((word) => word.length >= SHORTEST_WORD)
+    .toSorted((one, other) => other.length - one.length);
 }
 
 const compact = (text: string): string => prepared(text).toLowerCase().replaceAll(' ', '');

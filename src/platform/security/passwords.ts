@@ -18,7 +18,7 @@ const WAITING_AT_MOST = 100;
 
 /** A hash with the same parameters that no password is known for. */
 export const NOBODYS_HASH =
-  '$argon2id$v=19$m=19456,t=2,p=1$bm9ib2R5IGF0IGFsbA$3qJ0oXn7m5kQyT1ZpV8sRw2uLcGf4hBdKe6iMjNvA9E';
+  '$argon2id$v=19$m=19456,t=2,p=1$bm9ib2R5IGFueXdoZXJlLg$3qJ0oXn7m5kQyT1ZpV8sRw2uLcGf4hBdKe6iMjNvA9E';
 
 /** Hashes passwords and compares them, in threads of their own, and never more at a time than memory allows. */
 @Injectable()

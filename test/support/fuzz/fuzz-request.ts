@@ -1,7 +1,8 @@
 import { randomUUID } from 'node:crypto';
 import fc from 'fast-check';
 import { roles } from '../../../src/platform/security/role';
-import type { Contract, Operation } from '../contract-check';
+import { SESSION_COOKIE } from '../../../src/platform/security/session-cookie';
+import { isForSessionsOnly, type Contract, type Operation } from '../contract-check';
 import { bodySchemaOf, placesOf, schemaOf, type Place, type Schema } from '../contract-schemas';
 import { faultsOf, placedIn } from '../spoilt-bodies';
 import { validBodies } from '../valid-bodies';
@@ -105,7 +106,13 @@ export class FuzzRequests {
       ],
       [2, ['nobody', '']],
     ]);
-    if (credential !== '' && operation['x-public'] !== true) headers.authorization = `Bearer ${credential}`;
+    if (credential === '' || operation['x-public'] === true) return who;
+    if (isForSessionsOnly(operation) && dice.percent(90)) {
+      headers.cookie = `${SESSION_COOKIE}=${this.mine.person.session}`;
+      headers['sec-fetch-site'] = dice.percent(95) ? 'same-origin' : 'cross-site';
+      return 'an administrator who has signed in';
+    }
+    headers.authorization = `Bearer ${credential}`;
     return who;
   }
 

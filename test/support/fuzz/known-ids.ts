@@ -26,7 +26,7 @@ const ALSO_CALLED: Readonly<Record<string, string>> = {
 
 // Who revokes the keys that it works with is heard no more, so only those that the run itself made are touched;
 // and the progress of a plan that nobody computes would be told without an end.
-const NOT_LEARNT_FROM_LISTS = ['keyId', 'oauthClientId'];
+const NOT_LEARNT_FROM_LISTS = ['keyId', 'oauthClientId', 'personId'];
 const NEVER_LEARNT = ['downtimePlanId'];
 
 const REMEMBERED = 40;

@@ -103,6 +103,7 @@ async function load(
       else if (part.kind === 'end') {
         await compare(client, file, [...tables.values()], part.sums);
         await beginHistory(client, header);
+        await forgetSignIns(client);
         return { header, end: part.end, jobs };
       }
     }
@@ -131,6 +132,14 @@ async function beginHistory(client: Client, { settledBefore }: BackupHeader): Pr
     `SELECT to_regprocedure('app.begin_history(bigint)') IS NOT NULL AS there`,
   );
   if (rows[0]?.there === true) await client.query('SELECT app.begin_history($1)', [settledBefore]);
+}
+
+// Sessions and invitations of a backup may have been ended since, and nobody would know. Passwords stay.
+async function forgetSignIns(client: Client): Promise<void> {
+  const { rows } = await client.query<{ there: boolean }>(
+    `SELECT to_regprocedure('app.forget_sign_ins()') IS NOT NULL AS there`,
+  );
+  if (rows[0]?.there === true) await client.query('SELECT app.forget_sign_ins()');
 }
 
 /** What the database gives now has to be what it was, row by row. */

@@ -2,7 +2,7 @@
  * Passwords that whoever guesses tries first, of ten characters and more: shorter ones are refused anyway. From memory; no
  * published list was copied. Compared without regard to case and spaces.
  */
-export const COMMON_PASSWORDS: ReadonlySet<string> = new Set([
+export const GUESSED_PASSWORDS: ReadonlySet<string> = new Set([
   '0123456789',
   '0987654321',
   '1122334455',
