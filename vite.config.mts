@@ -12,6 +12,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     rolldownOptions: {
+      checks: { pluginTimings: false },
       // libraries mark what runs in browsers only; here everything does
       onLog: (level, log, write) => {
         if (log.code !== 'MODULE_LEVEL_DIRECTIVE') write(level, log);
