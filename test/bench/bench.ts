@@ -2,6 +2,7 @@ import 'reflect-metadata';
 import { cpus, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
 import { benchBooking } from './bench-booking';
+import { benchDesk } from './bench-desk';
 import { benchDue } from './bench-due';
 import { benchFeed } from './bench-feed';
 import { benchForecast } from './bench-forecast';
@@ -29,6 +30,7 @@ const PARTS: Record<string, () => Promise<Figure[]>> = {
   'plan-api': benchPlanApi,
   token: benchToken,
   import: benchImport,
+  desk: benchDesk,
 };
 
 async function main(): Promise<void> {

@@ -44,6 +44,8 @@ const KEYS = [
   'feed_events_per_s',
   'webhook_deliveries_per_s',
   'desk_first_load_kb',
+  'desk_key_ms',
+  'desk_found_ms',
 ] as const;
 
 export function median(values: readonly number[]): number {

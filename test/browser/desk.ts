@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { run } from 'axe-core';
-import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { ApiClient } from '../../src/cli/api-client';
 import type { FilledWorkshop } from '../../src/cli/demo/fill-diary';
 import { tarnValleyFleet, type TarnValleyFleet } from '../../src/cli/demo/tarn-valley/tarn-valley-fleet';
@@ -9,6 +9,7 @@ import type { PersonWithInvitationDto } from '../../src/modules/people/dto/perso
 import type { NewOrganisation } from '../../src/platform/database/create-organisation';
 import { startWork } from '../../src/work';
 import type { Role } from '../../src/platform/security/role';
+import { startBrowser } from '../support/start-browser';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
 import { DEMO_FLEET, filledTemplate } from './filled-template';
 
@@ -129,15 +130,4 @@ export async function accessibilityFaults(page: Page): Promise<string[]> {
 /** By how many pixels the page has to be moved sideways to be seen whole: 0 at 320 pixels (WCAG 2.2, 1.4.10). */
 export function sidewaysOverflow(page: Page): Promise<number> {
   return page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-}
-
-// As root, and in containers, Chromium cannot put itself into a sandbox; here it sees nothing but this product. Of the
-// package's own arguments none is wanted: they would switch off what protects pages from each other.
-const ARGUMENTS = ['--no-sandbox'];
-
-async function startBrowser(): Promise<Browser> {
-  const own = process.env.CHROME_PATH;
-  if (own !== undefined && own !== '') return chromium.launch({ executablePath: own, args: ARGUMENTS });
-  const { default: packed } = await import('@sparticuz/chromium');
-  return chromium.launch({ executablePath: await packed.executablePath(), args: ARGUMENTS });
 }
