@@ -1,9 +1,10 @@
 import { Link } from 'wouter';
+import { localDateAt } from '../../../core/shared/calendar-date';
 import { Button } from '../../design/button';
 import { Dialog } from '../../design/dialog';
 import { Notice, ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
-import { minutesText, momentText } from '../../format/days';
+import { dayText, minutesText, momentText } from '../../format/days';
 import { useReader } from '../../session/session';
 import { BookingActions } from './booking-actions';
 import { BookingMark } from './booking-mark';
@@ -46,7 +47,7 @@ interface DetailsProps extends Omit<BookingDialogProps, 'bookingId' | 'known'> {
 
 function Details({ booking, workshop, because, ...rest }: DetailsProps) {
   const { locale } = useReader();
-  const { clock, mark, people, bay } = useWords();
+  const { spanText, mark, people, bay } = useWords();
   const nowAt = useNow(1_000);
   const at = (moment: string): string => momentText(moment, workshop.zone, locale);
   const held = stateAt(booking, nowAt) === 'provisional' ? booking.provisionalUntil : null;
@@ -54,11 +55,11 @@ function Details({ booking, workshop, because, ...rest }: DetailsProps) {
     ['Vehicle', <Link href={`/vehicles/${booking.vehicleId}`}>{mark(booking)}</Link>],
     [
       'Work',
-      `${at(booking.startsAt)} to ${endText(booking, at, clock)} (${minutesText(booking.workMinutes)} of work)`,
+      `${dayText(localDateAt(Date.parse(booking.startsAt), workshop.zone), locale)}, ${spanText(booking)}, ${minutesText(booking.workMinutes)} of work`,
     ],
     [
       'Bay',
-      `${bay(booking.bayId)}, taken ${clock(Date.parse(booking.bayFromAt))} to ${clock(Date.parse(booking.bayUntilAt))}`,
+      `${bay(booking.bayId)}, taken ${spanText({ startsAt: booking.bayFromAt, endsAt: booking.bayUntilAt })}`,
     ],
     ['People', people(booking.technicianIds)],
     ['Held until', held === null ? null : at(held)],
@@ -91,15 +92,6 @@ function Details({ booking, workshop, because, ...rest }: DetailsProps) {
       <BookingActions {...rest} booking={booking} />
     </>
   );
-}
-
-function endText(
-  { startsAt, endsAt }: Booking,
-  at: (moment: string) => string,
-  clock: (at: number) => string,
-): string {
-  const [start, end] = [at(startsAt), at(endsAt)];
-  return start.split(',')[0] === end.split(',')[0] ? clock(Date.parse(endsAt)) : end;
 }
 
 function WorkList({ booking: { items, extraWork } }: { booking: Booking }) {

@@ -10,6 +10,8 @@ interface BookingTileProps {
   columnId: string;
   nowAt: number;
   inConflict: boolean;
+  /** the bay is said, too */
+  withBay: boolean;
   /** somebody has it in hand, or it is being kept */
   inHand: boolean;
   /** what is done with it; null where the one who looks may only look */
@@ -22,9 +24,11 @@ interface BookingTileProps {
 
 /** A booking where it stands in its column. */
 export function BookingTile({ booking, columnId, drag, style, ...rest }: BookingTileProps) {
-  const { nowAt, inConflict, inHand, onOpen, onMoveKey, onArrow } = rest;
+  const { nowAt, inConflict, withBay, inHand, onOpen, onMoveKey, onArrow } = rest;
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.altKey || event.ctrlKey || event.metaKey) return;
+    // the Enter that kept a move may still be held down
+    if (event.repeat && event.key === 'Enter') event.preventDefault();
     if (event.key.startsWith('Arrow')) {
       onArrow(event, booking.id);
       return;
@@ -49,7 +53,7 @@ export function BookingTile({ booking, columnId, drag, style, ...rest }: Booking
       onPointerUp={() => drag?.onPointerUp()}
       onPointerCancel={() => drag?.onPointerCancel()}
     >
-      <TileText {...{ booking, nowAt, inConflict }} />
+      <TileText {...{ booking, nowAt, inConflict, withBay }} />
     </button>
   );
 }
@@ -59,19 +63,20 @@ export function TileText({
   booking,
   nowAt,
   inConflict,
-}: Pick<BookingTileProps, 'booking' | 'nowAt' | 'inConflict'>) {
-  const { clock, mark, people } = useWords();
-  const [from, until] = [booking.startsAt, booking.endsAt].map((at) => clock(Date.parse(at)));
+  withBay,
+}: Pick<BookingTileProps, 'booking' | 'nowAt' | 'inConflict' | 'withBay'>) {
+  const { spanText, mark, people, bay } = useWords();
   return (
     <>
       <span className={styles.first}>
-        <span className="digits">
-          {from}–{until}
-        </span>{' '}
+        <span className="digits">{spanText(booking)}</span>{' '}
         <strong className={styles.registration}>{mark(booking)}</strong>{' '}
-        <BookingMark {...{ booking, nowAt, inConflict }} />
       </span>{' '}
-      <span>{workText(booking)}</span> <span className="soft">{people(booking.technicianIds)}</span>
+      <span className={styles.first}>
+        <BookingMark {...{ booking, nowAt, inConflict }} /> <span>{people(booking.technicianIds)}</span>
+        {withBay ? <span>{bay(booking.bayId)}</span> : null}
+      </span>{' '}
+      <span>{workText(booking)}</span>
     </>
   );
 }

@@ -17,6 +17,7 @@ interface DayGridProps {
   columns: readonly DayColumn[];
   nowAt: number;
   conflicts: ReadonlySet<string>;
+  withBay: boolean;
   moving: Moving;
   /** when the booking in hand would end */
   ghost: Period | null;

@@ -36,9 +36,9 @@ export function DayList({ by, columns, nowAt, conflicts, onOpen }: DayListProps)
           </option>
         ))}
       </SelectField>
-      {(chosen?.shut ?? []).length === 0 ? null : (
+      {chosen === undefined || chosen.shut.length === 0 ? null : (
         <ul>
-          {chosen?.shut.map(({ startsAt, endsAt, because }) => (
+          {chosen.shut.map(({ startsAt, endsAt, because }) => (
             <li key={`${startsAt} ${because}`}>
               <span className="digits">
                 {clock(startsAt)}–{clock(endsAt)}
@@ -50,7 +50,7 @@ export function DayList({ by, columns, nowAt, conflicts, onOpen }: DayListProps)
       )}
       {bookings.length === 0 ? <p className="soft">Nothing is booked.</p> : null}
       <ol className={styles.bookings}>
-        {bookings.map(({ booking, names }) => (
+        {bookings.map((booking) => (
           <li key={booking.id}>
             <button
               type="button"
@@ -58,8 +58,7 @@ export function DayList({ by, columns, nowAt, conflicts, onOpen }: DayListProps)
               data-booking={booking.id}
               onClick={() => onOpen(booking.id)}
             >
-              <TileText {...{ booking, nowAt }} inConflict={conflicts.has(booking.id)} />
-              {by === 'bays' ? <span>{names}</span> : null}
+              <TileText {...{ booking, nowAt }} withBay inConflict={conflicts.has(booking.id)} />
             </button>
           </li>
         ))}
@@ -68,10 +67,8 @@ export function DayList({ by, columns, nowAt, conflicts, onOpen }: DayListProps)
   );
 }
 
-function inOrder(columns: readonly DayColumn[]): { booking: Booking; names: string }[] {
-  const found = new Map<string, { booking: Booking; names: string }>();
-  for (const { name, bookings } of columns)
-    for (const booking of bookings)
-      if (!found.has(booking.id)) found.set(booking.id, { booking, names: name });
-  return [...found.values()].sort((a, b) => Date.parse(a.booking.startsAt) - Date.parse(b.booking.startsAt));
+function inOrder(columns: readonly DayColumn[]): Booking[] {
+  const found = columns.flatMap(({ bookings }) => bookings);
+  const each = [...new Map(found.map((booking) => [booking.id, booking])).values()];
+  return each.sort((a, b) => Date.parse(a.startsAt) - Date.parse(b.startsAt));
 }

@@ -67,7 +67,8 @@ export function DayView({
   const open = opening.flatMap(({ windows }) => windows.map(periodOf));
   const axis = axisOf(on, zone, [
     ...(openDay?.windows.map(periodOf) ?? []),
-    ...standing.map(({ bayFromAt, bayUntilAt }) => periodOf({ startsAt: bayFromAt, endsAt: bayUntilAt })),
+    // a vehicle that stays overnight does not make the day longer
+    ...standing.flatMap(({ pieces }) => pieces.map(periodOf)),
     // what is dragged stays on the paper
     ...(move === null || move.dragged ? [] : [{ startsAt: move.to.startsAt, endsAt: move.to.startsAt + 1 }]),
   ]);
@@ -104,6 +105,7 @@ export function DayView({
         <>
           <DayGrid
             {...{ label, axis, columns, nowAt, conflicts, moving, onOpen }}
+            withBay={by === 'people'}
             ghost={outlook?.period ?? null}
             drag={rest.mayMove ? drag : null}
             gridRef={grid}
@@ -119,7 +121,7 @@ export function DayView({
       <p role="status" className="unseen">
         {ranOut.map((booking) => `The hold of ${words.mark(booking)} ran out. `)}
       </p>
-      <HandBar {...{ moving, by, columns, outlook, zone }} onHeld={rest.onHeld} />
+      <HandBar {...{ moving, by, columns, outlook, bookings, zone }} onHeld={rest.onHeld} />
     </>
   );
 }

@@ -43,7 +43,9 @@ export function useResources(workshopId: string) {
     queryFn: () =>
       everyItem((cursor) =>
         answered(
-          api.GET('/v1/workshops/{workshopId}/bays', { params: { path, query: { limit: MOST, cursor } } }),
+          api.GET('/v1/workshops/{workshopId}/bays', {
+            params: { path, query: { limit: MOST, cursor, includeRetired: true } },
+          }),
         ),
       ),
   });
@@ -55,7 +57,7 @@ export function useResources(workshopId: string) {
       everyItem((cursor) =>
         answered(
           api.GET('/v1/workshops/{workshopId}/technicians', {
-            params: { path, query: { limit: MOST, cursor } },
+            params: { path, query: { limit: MOST, cursor, includeRetired: true } },
           }),
         ),
       ),

@@ -11,21 +11,16 @@ interface DiaryToolsProps {
   today: string;
   go: (change: Partial<DiaryAddress>) => void;
   onWorkshop: (workshopId: string) => void;
-  onKeys: () => void;
 }
 
 /** Which workshop, which day, and how it is shown. */
-export function DiaryTools({ workshops, workshopId, address, today, go, ...does }: DiaryToolsProps) {
+export function DiaryTools({ workshops, workshopId, address, today, go, onWorkshop }: DiaryToolsProps) {
   const { view, by, on } = address;
   const unit = view === 'week' ? 'week' : 'day';
   return (
     <div className={`${styles.tools} screen-only`}>
       {workshops.length < 2 ? null : (
-        <SelectField
-          label="Workshop"
-          value={workshopId}
-          onChange={(event) => does.onWorkshop(event.target.value)}
-        >
+        <SelectField label="Workshop" value={workshopId} onChange={(event) => onWorkshop(event.target.value)}>
           {workshops.map(({ id, name }) => (
             <option key={id} value={id}>
               {name}
@@ -42,14 +37,14 @@ export function DiaryTools({ workshops, workshopId, address, today, go, ...does 
         }}
       />
       <div className="row" role="group" aria-label="Turn the page">
-        <Button keys="P" aria-label={`Previous ${unit}`} onClick={() => go({ on: turned(address, -1) })}>
-          ‹
+        <Button keys="P" onClick={() => go({ on: turned(address, -1) })}>
+          Previous<span className="unseen"> {unit}</span>
         </Button>
         <Button keys="T" onClick={() => go({ on: today })}>
           Today
         </Button>
-        <Button keys="N" aria-label={`Next ${unit}`} onClick={() => go({ on: turned(address, 1) })}>
-          ›
+        <Button keys="N" onClick={() => go({ on: turned(address, 1) })}>
+          Next<span className="unseen"> {unit}</span>
         </Button>
       </div>
       <div className="row" role="group" aria-label="What is shown">
@@ -66,12 +61,6 @@ export function DiaryTools({ workshops, workshopId, address, today, go, ...does 
         </Button>
         <Button aria-pressed={by === 'people'} onClick={() => go({ by: 'people' })}>
           People
-        </Button>
-      </div>
-      <div className="row">
-        <Button onClick={() => window.print()}>Print</Button>
-        <Button keys="?" onClick={does.onKeys}>
-          Keys
         </Button>
       </div>
     </div>

@@ -1,6 +1,7 @@
 import { useMemo, useState } from 'react';
 import { useSearchParams } from 'wouter';
 import { localDateAt } from '../../../core/shared/calendar-date';
+import { Button } from '../../design/button';
 import { Page } from '../../design/page';
 import { ProblemNotice } from '../../design/notice';
 import { dayText, todayOn, weekText } from '../../format/days';
@@ -98,12 +99,17 @@ export function Diary({ workshop, workshops, onWorkshop }: DiaryProps) {
       <div className={styles.paper}>
         <Page
           title={`Diary of ${workshop.name}`}
+          tools={
+            <>
+              <Button onClick={() => window.print()}>Print</Button>
+              <Button keys="?" onClick={() => setKeysShown(true)}>
+                Keys
+              </Button>
+            </>
+          }
           lead={`${dayText(address.on, locale)}, week ${weekText(address.on)}`}
         >
-          <DiaryTools
-            {...{ workshops, workshopId, address, today, go, onWorkshop }}
-            onKeys={() => setKeysShown(true)}
-          />
+          <DiaryTools {...{ workshops, workshopId, address, today, go, onWorkshop }} />
           <ProblemNotice error={bookings.error ?? bays.error ?? technicians.error ?? opening.error} />
           <ConflictNotice
             {...{ conflicts }}

@@ -1,6 +1,7 @@
 import { localDateAt } from '../../../core/shared/calendar-date';
 import { dayText } from '../../format/days';
 import { useReader } from '../../session/session';
+import type { Booking } from './booking-words';
 import type { DayColumn } from './day-columns';
 import { useWords, type DiaryWords } from './diary-words';
 import type { Outlook } from './in-hand';
@@ -14,19 +15,21 @@ interface HandBarProps {
   by: 'bays' | 'people';
   columns: readonly DayColumn[];
   outlook: Outlook | null;
+  bookings: readonly Booking[];
   zone: string;
   onHeld: (startsAt: number) => void;
 }
 
 /** What is known of the booking in hand, or why it was not moved. */
-export function HandBar({ moving, by, columns, outlook, zone, onHeld }: HandBarProps) {
+export function HandBar({ moving, by, columns, outlook, bookings, zone, onHeld }: HandBarProps) {
   const { locale } = useReader();
   const words = useWords();
   const { move, refusal, saving } = moving;
   const day = (at: number | string): string => dayText(localDateAt(new Date(at).getTime(), zone), locale);
 
   if (refusal !== null) {
-    const { booking } = refusal;
+    // somebody else may have changed it meanwhile
+    const booking = bookings.find(({ id }) => id === refusal.booking.id) ?? refusal.booking;
     const stands = `${day(booking.startsAt)}, ${words.clock(Date.parse(booking.startsAt))}, ${words.bay(booking.bayId)}, ${words.people(booking.technicianIds)}`;
     return (
       <RefusalBar

@@ -29,7 +29,8 @@ export function JobSheetLink({ booking: { id: bookingId, state } }: { booking: B
     onSuccess: ({ id }) => navigate(`/job-sheets/${id}`),
   });
   const seesSheets = sections.find(({ home }) => home === '/job-sheets')?.roles.includes(role) === true;
-  if (!seesSheets || sheet.data === undefined) return null;
+  if (!seesSheets) return null;
+  if (sheet.data === undefined) return <ProblemNotice error={sheet.error} />;
   if (sheet.data !== null) return <Link href={`/job-sheets/${sheet.data.id}`}>To the job sheet</Link>;
   if (!SHEET_STATES.includes(state) || !SHEET_MAKERS.includes(role)) return null;
   return (

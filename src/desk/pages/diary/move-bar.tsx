@@ -71,8 +71,10 @@ export function MoveBar({ mark, by, text, keepsStart, saving, onStep }: MoveBarP
             <Button onClick={() => onStep({ days: 1 })}>Day after</Button>
           </>
         )}
-        <Button onClick={() => onStep({ columns: -1 })}>{`${column} before`}</Button>
-        <Button onClick={() => onStep({ columns: 1 })}>{`${column} after`}</Button>
+        <Button onClick={() => onStep({ columns: -1 })}>
+          {by === 'bays' ? 'Bay before' : 'Person before'}
+        </Button>
+        <Button onClick={() => onStep({ columns: 1 })}>{by === 'bays' ? 'Bay after' : 'Person after'}</Button>
         <Button kind="main" busy={saving} onClick={() => onStep('keep')}>
           Keep
         </Button>

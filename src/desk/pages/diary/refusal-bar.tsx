@@ -1,7 +1,7 @@
 import { useEffect, useRef, type KeyboardEvent } from 'react';
 import { ProblemError } from '../../api/problem';
 import { Button } from '../../design/button';
-import { ProblemNotice } from '../../design/notice';
+import { Notice, ProblemNotice } from '../../design/notice';
 import { useWords } from './diary-words';
 import { placeOfFreeTime, type FreeTime, type Place, type Refusal } from './use-move';
 import styles from './move-bar.module.css';
@@ -42,7 +42,13 @@ export function RefusalBar({ refusal, stands, saving, onTake, onLeave }: Refusal
       className={styles.bar}
       onKeyDown={onKeyDown}
     >
-      <ProblemNotice error={error} />
+      {nearest === undefined || !(error instanceof ProblemError) ? (
+        <ProblemNotice error={error} />
+      ) : (
+        <Notice tone="bad" title={error.problem.detail} live>
+          <p>Take one of the free times, or leave it.</p>
+        </Notice>
+      )}
       <p>
         <strong>{mark(booking)}</strong> stands where it was: {stands}.
       </p>

@@ -53,8 +53,7 @@ export function WeekList({
                     data-booking={booking.id}
                     onClick={() => onOpen(booking.id)}
                   >
-                    <TileText {...{ booking, nowAt }} inConflict={conflicts.has(booking.id)} />
-                    <span>{words.bay(booking.bayId)}</span>
+                    <TileText {...{ booking, nowAt }} withBay inConflict={conflicts.has(booking.id)} />
                   </button>
                 </li>
               ))}

@@ -19,6 +19,7 @@ interface WeekTableProps {
   opening: ReadonlyMap<string, OpenDay>;
   rows: readonly { id: string; name: string; bookings: readonly Booking[]; away: readonly AwayTime[] }[];
   nowAt: number;
+  withBay: boolean;
   conflicts: ReadonlySet<string>;
   addressOfDay: (on: string) => string;
   onOpen: (bookingId: string) => void;
@@ -65,12 +66,12 @@ export function WeekTable({ label, zone, days, opening, rows, ...rest }: WeekTab
   );
 }
 
-interface WeekCellProps extends Pick<WeekTableProps, 'zone' | 'nowAt' | 'conflicts' | 'onOpen'> {
+interface WeekCellProps extends Pick<WeekTableProps, 'zone' | 'nowAt' | 'withBay' | 'conflicts' | 'onOpen'> {
   row: WeekTableProps['rows'][number];
   on: string;
 }
 
-function WeekCell({ row: { bookings, away }, zone, on, nowAt, conflicts, onOpen }: WeekCellProps) {
+function WeekCell({ row: { bookings, away }, zone, on, nowAt, withBay, conflicts, onOpen }: WeekCellProps) {
   const { clock } = useWords();
   const day = dayPeriod(on, zone);
   return (
@@ -97,7 +98,7 @@ function WeekCell({ row: { bookings, away }, zone, on, nowAt, conflicts, onOpen 
                 data-booking={booking.id}
                 onClick={() => onOpen(booking.id)}
               >
-                <TileText {...{ booking, nowAt }} inConflict={conflicts.has(booking.id)} />
+                <TileText {...{ booking, nowAt, withBay }} inConflict={conflicts.has(booking.id)} />
               </button>
             </li>
           ))}

@@ -1,7 +1,7 @@
 import { Waiting } from '../../design/page';
 import { useReader } from '../../session/session';
 import { dayText, weekText } from '../../format/days';
-import { isGivenUp, stateAt } from './booking-words';
+import { isGivenUp, stateAt, type Booking } from './booking-words';
 import type { ViewProps } from './day-view';
 import { weekAround } from './diary-address';
 import { useNow } from './use-now';
@@ -24,25 +24,35 @@ export function WeekView({ workshop: { zone }, address, bookings, ...rest }: Wee
   const days = weekAround(address.on);
   const opening = new Map(rest.opening.map((day) => [day.on, day]));
   const standing = bookings.filter((booking) => !isGivenUp(stateAt(booking, nowAt)));
+  // what is out of use is shown where something stands there
+  const isShown =
+    (stands: (booking: Booking, id: string) => boolean) =>
+    ({ id, retiredOn }: { id: string; retiredOn: string | null }): boolean =>
+      retiredOn === null || address.on < retiredOn || standing.some((booking) => stands(booking, id));
   const rows =
     address.by === 'bays'
-      ? rest.bays.map(({ id, name, closures }) => ({
+      ? rest.bays.filter(isShown(({ bayId }, id) => bayId === id)).map(({ id, name, closures }) => ({
           id,
           name,
           away: closures,
           bookings: standing.filter(({ bayId }) => bayId === id),
         }))
-      : rest.technicians.map(({ id, name, absences }) => ({
-          id,
-          name,
-          away: absences,
-          bookings: standing.filter(({ technicianIds }) => technicianIds.includes(id)),
-        }));
+      : rest.technicians
+          .filter(isShown(({ technicianIds }, id) => technicianIds.includes(id)))
+          .map(({ id, name, absences }) => ({
+            id,
+            name,
+            away: absences,
+            bookings: standing.filter(({ technicianIds }) => technicianIds.includes(id)),
+          }));
   const label = `Week ${weekText(address.on)} by ${address.by === 'bays' ? 'bay' : 'person'}`;
   const { conflicts, onOpen, addressOfDay } = rest;
   return (
     <>
-      <WeekTable {...{ label, zone, days, opening, rows, nowAt, conflicts, onOpen, addressOfDay }} />
+      <WeekTable
+        withBay={address.by === 'people'}
+        {...{ label, zone, days, opening, rows, nowAt, conflicts, onOpen, addressOfDay }}
+      />
       <WeekList
         {...{ zone, opening, nowAt, conflicts, onOpen, addressOfDay }}
         bookings={standing}
