@@ -213,6 +213,10 @@ describe('with the mouse', () => {
     await page.mouse.up();
     await said(page, 'stands where it was').waitFor({ state: 'attached' });
     expect((await stored(one)).revision).toBe(2);
+    // the keyboard opens it all the same
+    await tile(page, one).focus();
+    await page.keyboard.press('Enter');
+    await page.getByRole('dialog', { name: `Booking of ${one.mark}` }).waitFor();
     expect(faultsOf(page)).toEqual([]);
   });
 

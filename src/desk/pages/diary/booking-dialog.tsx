@@ -9,8 +9,8 @@ import { useReader } from '../../session/session';
 import { BookingActions } from './booking-actions';
 import { BookingMark } from './booking-mark';
 import { stateAt, type Booking } from './booking-words';
-import { useBooking, type Workshop } from './diary-data';
-import { useWords } from './diary-words';
+import { useBooking, useMarks, type Workshop } from './diary-data';
+import { useWords, WordsContext } from './diary-words';
 import { useNow } from './use-now';
 import styles from './booking-dialog.module.css';
 
@@ -29,15 +29,22 @@ interface BookingDialogProps {
 /** Everything about one booking, and what can be done with it. */
 export function BookingDialog({ bookingId, known, ...rest }: BookingDialogProps) {
   const { data: booking, error } = useBooking(bookingId, known);
-  const { mark } = useWords();
+  // it may be one of a day that is not shown
+  const marks = useMarks(booking === undefined ? [] : [booking.vehicleId]);
+  const words = { ...useWords(), mark: ({ vehicleId }: Booking) => marks.get(vehicleId) ?? '…' };
   return (
-    <Dialog title={booking === undefined ? 'Booking' : `Booking of ${mark(booking)}`} onClose={rest.onClose}>
-      {booking === undefined ? <Waiting what="the booking" /> : <Details {...rest} booking={booking} />}
-      {booking === undefined ? <ProblemNotice error={error} /> : null}
-      <div className="row">
-        <Button onClick={rest.onClose}>Close</Button>
-      </div>
-    </Dialog>
+    <WordsContext value={words}>
+      <Dialog
+        title={booking === undefined ? 'Booking' : `Booking of ${words.mark(booking)}`}
+        onClose={rest.onClose}
+      >
+        {booking === undefined && error === null ? <Waiting what="the booking" /> : null}
+        {booking === undefined ? <ProblemNotice error={error} /> : <Details {...rest} booking={booking} />}
+        <div className="row">
+          <Button onClick={rest.onClose}>Close</Button>
+        </div>
+      </Dialog>
+    </WordsContext>
   );
 }
 

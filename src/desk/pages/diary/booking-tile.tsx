@@ -45,8 +45,9 @@ export function BookingTile({ booking, columnId, drag, style, ...rest }: Booking
       data-booking={booking.id}
       aria-keyshortcuts={drag === null ? undefined : 'M'}
       onKeyDown={onKeyDown}
-      onClick={() => {
-        if (drag?.wasDrag() !== true) onOpen(booking.id);
+      onClick={({ detail: presses }) => {
+        // none where the click comes from the keyboard
+        if (presses === 0 || drag?.wasDrag() !== true) onOpen(booking.id);
       }}
       onPointerDown={(event) => drag?.onPointerDown(event, booking, columnId)}
       onPointerMove={(event) => drag?.onPointerMove(event)}

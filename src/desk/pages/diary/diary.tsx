@@ -69,16 +69,20 @@ export function Diary({ workshop, workshops, onWorkshop }: DiaryProps) {
     go({ view: 'day', on: dayOf(booking.startsAt), bookingId: null }, true);
     moving.begin(booking, columnId, false);
   };
+  const turn = (change: Partial<DiaryAddress>): void => {
+    moving.drop();
+    go(change);
+  };
   const open = (bookingId: string): void => go({ bookingId });
   const opened = shown.find(({ id }) => id === address.bookingId);
 
   useSingleKeys({
-    p: () => go({ on: turned(address, -1) }),
-    n: () => go({ on: turned(address, 1) }),
-    t: () => go({ on: today }),
-    d: () => go({ view: 'day' }),
-    w: () => go({ view: 'week' }),
-    b: () => go({ by: address.by === 'bays' ? 'people' : 'bays' }),
+    p: () => turn({ on: turned(address, -1) }),
+    n: () => turn({ on: turned(address, 1) }),
+    t: () => turn({ on: today }),
+    d: () => turn({ view: 'day' }),
+    w: () => turn({ view: 'week' }),
+    b: () => turn({ by: address.by === 'bays' ? 'people' : 'bays' }),
     '?': () => setKeysShown(true),
   });
 
@@ -109,7 +113,7 @@ export function Diary({ workshop, workshops, onWorkshop }: DiaryProps) {
           }
           lead={`${dayText(address.on, locale)}, week ${weekText(address.on)}`}
         >
-          <DiaryTools {...{ workshops, workshopId, address, today, go, onWorkshop }} />
+          <DiaryTools {...{ workshops, workshopId, address, today, onWorkshop }} go={turn} />
           <ProblemNotice error={bookings.error ?? bays.error ?? technicians.error ?? opening.error} />
           <ConflictNotice
             {...{ conflicts }}

@@ -105,6 +105,11 @@ export function useMove(onSettled: (booking: Booking, outcome: 'moved' | 'refuse
       setMove({ booking, fromColumnId: columnId, columnId, to: placeOf(booking), dragged });
     },
     hold: (next: Move): void => setMove(next),
+    /** Somebody turns to another page: what was in hand is forgotten. */
+    drop: (): void => {
+      setMove(null);
+      setRefusal(null);
+    },
     giveUp: (): void => {
       if (save.isPending) return;
       const booking = move?.booking ?? refusal?.booking;
