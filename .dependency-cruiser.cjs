@@ -159,7 +159,7 @@ module.exports = {
     // imports of types count as well
     tsPreCompilationDeps: 'specify',
     enhancedResolveOptions: {
-      extensions: ['.ts', '.js', '.json'],
+      extensions: ['.ts', '.tsx', '.js', '.json'],
       conditionNames: ['require', 'node', 'default'],
     },
   },

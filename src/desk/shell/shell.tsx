@@ -3,7 +3,8 @@ import { Link, Redirect, Route, Switch, useLocation } from 'wouter';
 import { Page, Waiting } from '../design/page';
 import { useReader } from '../session/session';
 import { AccountMenu } from './account-menu';
-import { homeOf, sections } from './pages';
+import { pagesOf } from './pages';
+import { homeOf, sections } from './sections';
 import styles from './shell.module.css';
 
 /** What stands around every page: where one can go, and who is signed in. */
@@ -44,8 +45,8 @@ export function Shell() {
           <Route path="/">
             <Redirect href={homeOf(role)} replace />
           </Route>
-          {open.flatMap(({ pages }) =>
-            pages.map(({ path: pattern, page: PageOf }) => (
+          {open.flatMap(({ home }) =>
+            pagesOf[home].map(({ path: pattern, page: PageOf }) => (
               <Route key={pattern} path={pattern}>
                 <PageOf />
               </Route>

@@ -3,8 +3,8 @@ import { Link, useLocation } from 'wouter';
 import { answered, api } from '../../api/client';
 import { Button } from '../../design/button';
 import { ProblemNotice } from '../../design/notice';
-import { sections } from '../../shell/pages';
 import { useReader } from '../../session/session';
+import { isOpenTo } from '../../shell/sections';
 import { SHEET_MAKERS } from './booking-steps';
 import type { Booking, BookingState } from './booking-words';
 
@@ -28,8 +28,7 @@ export function JobSheetLink({ booking: { id: bookingId, state } }: { booking: B
       answered(api.POST('/v1/bookings/{bookingId}/job-sheet', { params: { path: { bookingId } } })),
     onSuccess: ({ id }) => navigate(`/job-sheets/${id}`),
   });
-  const seesSheets = sections.find(({ home }) => home === '/job-sheets')?.roles.includes(role) === true;
-  if (!seesSheets) return null;
+  if (!isOpenTo('/job-sheets', role)) return null;
   if (sheet.data === undefined) return <ProblemNotice error={sheet.error} />;
   if (sheet.data !== null) return <Link href={`/job-sheets/${sheet.data.id}`}>To the job sheet</Link>;
   if (!SHEET_STATES.includes(state) || !SHEET_MAKERS.includes(role)) return null;
