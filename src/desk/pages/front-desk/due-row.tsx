@@ -1,0 +1,100 @@
+import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import { ProblemNotice } from '../../design/notice';
+import { Waiting } from '../../design/page';
+import { StateMark } from '../../design/state-mark';
+import { dayText, minutesText } from '../../format/days';
+import { useReader } from '../../session/session';
+import { datedText } from './dated-text';
+import { explainedItemQuery, type DueItem, type Suggestion } from './front-desk-queries';
+import styles from './work.module.css';
+import { codeWords, stateOf } from './visit-tasks';
+
+interface DueRowProps {
+  item: DueItem;
+  ticked: boolean;
+  /** what is ticked and settles it */
+  doneWith: DueItem | undefined;
+  suggestion: Suggestion | undefined;
+  onTick: () => void;
+}
+
+/** A due item that can be taken on for the visit. */
+export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowProps) {
+  const { locale } = useReader();
+  const { tone, words } = stateOf(item.state);
+  return (
+    <li className={styles.item}>
+      <label className={styles.tick}>
+        <input type="checkbox" checked={ticked} onChange={onTick} />
+        <span>
+          {nameOf(item)}
+          {item.safetyCritical ? <span className={styles.safety}> Safety-critical</span> : null}
+        </span>
+      </label>
+      <div className={styles.about}>
+        <p className="row">
+          <StateMark tone={tone}>{words}</StateMark>
+          <span>{windowText(item, locale)}</span>
+          <span className="soft">
+            {item.labourMinutes === null ? 'no minutes known' : minutesText(item.labourMinutes)}
+          </span>
+        </p>
+        {item.missing.map(({ code, sentence }) => (
+          <p key={code} className="small">
+            {sentence}
+          </p>
+        ))}
+        {doneWith === undefined ? null : (
+          <p className="small">
+            <strong>Comes along:</strong> done with “{nameOf(doneWith)}”.
+          </p>
+        )}
+        {suggestion?.worthwhile === true ? (
+          <p className={styles.suggestion}>
+            <strong>Worth doing now.</strong> {datedText(suggestion.sentence, locale)}
+          </p>
+        ) : null}
+        <Reasoning item={item} />
+      </div>
+    </li>
+  );
+}
+
+/** The working behind a date, read when somebody asks. */
+function Reasoning({ item }: { item: DueItem }) {
+  const [isOpen, setOpen] = useState(false);
+  return (
+    <details onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
+      <summary className={styles.why}>
+        Why<span className="unseen">: {nameOf(item)}</span>
+      </summary>
+      {isOpen ? <Explanation dueItemId={item.id} /> : null}
+    </details>
+  );
+}
+
+function Explanation({ dueItemId }: { dueItemId: string }) {
+  const { locale } = useReader();
+  const { data, error } = useQuery(explainedItemQuery(dueItemId));
+  if (data === undefined)
+    return error === null ? <Waiting what="the reasoning" /> : <ProblemNotice error={error} />;
+  return (
+    <ul className="small">
+      {data.explanation.map((line, index) => (
+        <li key={index}>{datedText(line, locale)}</li>
+      ))}
+    </ul>
+  );
+}
+
+function nameOf({ title, position }: Pick<DueItem, 'title' | 'position'>): string {
+  return position === null ? title : `${title}, ${codeWords(position)}`;
+}
+
+function windowText({ dueOn, earlyOn, lateOn, beyondHorizon }: DueItem, locale: string): string {
+  if (dueOn === null) return beyondHorizon ? 'later than can be foreseen' : 'no date can be told';
+  const due = `due ${dayText(dueOn, locale)}`;
+  if (earlyOn === null || lateOn === null) return due;
+  return `${due}, window ${dayText(earlyOn, locale)} to ${dayText(lateOn, locale)}`;
+}

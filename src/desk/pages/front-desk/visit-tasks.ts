@@ -1,0 +1,64 @@
+import { settles, type RelatedItem } from '../../../core/visit/goes-together';
+import type { Schemas } from '../../api/client';
+import type { Tone } from '../../design/state-mark';
+
+type DueItem = Schemas['DueItemDto'];
+type State = DueItem['state'];
+
+const STATES: Record<State, { words: string; tone: Tone; order: number }> = {
+  overdue: { words: 'Overdue', tone: 'bad', order: 0 },
+  due: { words: 'Due', tone: 'warn', order: 1 },
+  'due-soon': { words: 'May be done now', tone: 'info', order: 2 },
+  undetermined: { words: 'Not known', tone: 'unknown', order: 3 },
+  'not-due': { words: 'Not due', tone: 'good', order: 4 },
+};
+
+export const stateOf = (state: State): { words: string; tone: Tone } => STATES[state];
+
+/** Codes are words with hyphens: `suspension-front-left`. */
+export const codeWords = (code: string): string => code.replaceAll('-', ' ');
+
+/**
+ * What a visit takes on before anybody has said anything: everything overdue and due. What other of this work settles is
+ * done with it; of two that settle each other the first by key stays.
+ */
+export function firstTicks(items: readonly (RelatedItem & { state: State })[]): string[] {
+  const owed = items.filter(({ state }) => state === 'overdue' || state === 'due');
+  return owed
+    .filter(
+      (item) =>
+        !owed.some(
+          (other) =>
+            other.key !== item.key && settles(other, item) && !(settles(item, other) && item.key < other.key),
+        ),
+    )
+    .map(({ key }) => key);
+}
+
+/** The chosen item that settles another one, so that nobody books the same work twice. */
+export function doneWith<Item extends RelatedItem>(
+  item: Item,
+  items: readonly Item[],
+  ticked: readonly string[],
+): Item | undefined {
+  if (ticked.includes(item.key)) return undefined;
+  return items.find((other) => ticked.includes(other.key) && settles(other, item));
+}
+
+/** The most pressing first, and what is pressing alike by the day on which it is due. */
+export function inOrder<Item extends { state: State; dueOn: string | null; title: string; key: string }>(
+  items: readonly Item[],
+): Item[] {
+  return [...items].sort(
+    (a, b) =>
+      STATES[a.state].order - STATES[b.state].order ||
+      (a.dueOn ?? '9999').localeCompare(b.dueOn ?? '9999') ||
+      a.title.localeCompare(b.title) ||
+      a.key.localeCompare(b.key),
+  );
+}
+
+/** Ticks or unticks one. */
+export function toggled(keys: readonly string[], key: string): string[] {
+  return keys.includes(key) ? keys.filter((each) => each !== key) : [...keys, key];
+}
