@@ -3,12 +3,12 @@ import { useState } from 'react';
 import { ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
 import { StateMark } from '../../design/state-mark';
-import { dayText, minutesText } from '../../format/days';
+import { minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
-import { datedText } from './dated-text';
+import { datedText, rangeText, shortDay } from './dated-text';
 import { explainedItemQuery, type DueItem, type Suggestion } from './front-desk-queries';
 import styles from './work.module.css';
-import { codeWords, stateOf } from './visit-tasks';
+import { stateOf, taskWords } from './visit-tasks';
 
 interface DueRowProps {
   item: DueItem;
@@ -28,18 +28,24 @@ export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowPro
       <label className={styles.tick}>
         <input type="checkbox" checked={ticked} onChange={onTick} />
         <span>
-          {nameOf(item)}
-          {item.safetyCritical ? <span className={styles.safety}> Safety-critical</span> : null}
+          {taskWords(item)}
+          {item.safetyCritical ? (
+            <>
+              {' '}
+              <span className={styles.safety}>Safety-critical</span>
+            </>
+          ) : null}
         </span>
       </label>
       <div className={styles.about}>
-        <p className="row">
+        <div className={styles.line}>
           <StateMark tone={tone}>{words}</StateMark>
           <span>{windowText(item, locale)}</span>
           <span className="soft">
             {item.labourMinutes === null ? 'no minutes known' : minutesText(item.labourMinutes)}
           </span>
-        </p>
+          <Reasoning item={item} />
+        </div>
         {item.missing.map(({ code, sentence }) => (
           <p key={code} className="small">
             {sentence}
@@ -47,7 +53,7 @@ export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowPro
         ))}
         {doneWith === undefined ? null : (
           <p className="small">
-            <strong>Comes along:</strong> done with “{nameOf(doneWith)}”.
+            <strong>Comes along:</strong> done with “{taskWords(doneWith)}”.
           </p>
         )}
         {suggestion?.worthwhile === true ? (
@@ -55,7 +61,6 @@ export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowPro
             <strong>Worth doing now.</strong> {datedText(suggestion.sentence, locale)}
           </p>
         ) : null}
-        <Reasoning item={item} />
       </div>
     </li>
   );
@@ -65,9 +70,9 @@ export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowPro
 function Reasoning({ item }: { item: DueItem }) {
   const [isOpen, setOpen] = useState(false);
   return (
-    <details onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
+    <details className={styles.reasoning} onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary className={styles.why}>
-        Why<span className="unseen">: {nameOf(item)}</span>
+        Why<span className="unseen">: {taskWords(item)}</span>
       </summary>
       {isOpen ? <Explanation dueItemId={item.id} /> : null}
     </details>
@@ -88,13 +93,8 @@ function Explanation({ dueItemId }: { dueItemId: string }) {
   );
 }
 
-function nameOf({ title, position }: Pick<DueItem, 'title' | 'position'>): string {
-  return position === null ? title : `${title}, ${codeWords(position)}`;
-}
-
 function windowText({ dueOn, earlyOn, lateOn, beyondHorizon }: DueItem, locale: string): string {
   if (dueOn === null) return beyondHorizon ? 'later than can be foreseen' : 'no date can be told';
-  const due = `due ${dayText(dueOn, locale)}`;
-  if (earlyOn === null || lateOn === null) return due;
-  return `${due}, window ${dayText(earlyOn, locale)} to ${dayText(lateOn, locale)}`;
+  const due = `due ${shortDay(dueOn, locale)}`;
+  return earlyOn === null || lateOn === null ? due : `${due}, window ${rangeText(earlyOn, lateOn, locale)}`;
 }

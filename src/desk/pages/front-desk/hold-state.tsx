@@ -25,19 +25,23 @@ export function HoldState({ vehicleId }: { vehicleId: string }) {
 function OnHold({ hold }: { hold: Hold }) {
   return (
     <section className={styles.held} aria-label="Hold">
-      <p className={styles.words}>
-        <StateMark tone="bad">On hold: do not release {hold.registrationMark} to the road</StateMark>
-      </p>
-      <Reasons hold={hold} />
+      <div>
+        <p className={styles.words}>
+          <StateMark tone="bad">On hold: do not release {hold.registrationMark} to the road</StateMark>
+        </p>
+        <Reasons hold={hold} />
+      </div>
       {hold.cautions.length === 0 ? null : (
-        <details open className={styles.cautions}>
-          <summary>Cautions: read them to the caller before anybody moves or opens anything</summary>
-          <ul>
-            {hold.cautions.map(({ code, text }) => (
-              <li key={code}>{text}</li>
-            ))}
-          </ul>
-        </details>
+        <div>
+          <h3 id="cautions">Cautions: tell the caller before anybody moves or opens anything</h3>
+          <div className={styles.cautions} tabIndex={0} role="region" aria-labelledby="cautions">
+            <ul>
+              {hold.cautions.map(({ code, text }) => (
+                <li key={code}>{text}</li>
+              ))}
+            </ul>
+          </div>
+        </div>
       )}
     </section>
   );

@@ -6,6 +6,8 @@ type FreeTime = Pick<Schemas['FreeTimeDto'], 'workshopId' | 'bayId' | 'startsAt'
 // one for each key from 1 to 9
 export const AT_HOME = 5;
 export const ELSEWHERE = 4;
+/** how many times are asked for, to choose those from */
+export const ASKED = 50;
 /** how many workshops the API searches for one answer */
 const MOST_WORKSHOPS = 20;
 
@@ -44,6 +46,26 @@ export function otherWorkshops(
       ? workshopIds
       : reach.workshops.map(({ workshopId }) => workshopId).filter((id) => workshopIds.includes(id));
   return reachable.filter((id) => id !== homeId).slice(0, MOST_WORKSHOPS);
+}
+
+/**
+ * Times that differ for a caller: the first of every half day, and only then the others, in order of start. A diary
+ * offers a start every few minutes.
+ */
+export function spreadOut<Time extends { startsAt: string; zone: string }>(
+  times: readonly Time[],
+  count: number,
+): Time[] {
+  const halves = new Set<string>();
+  const [firsts, others]: [Time[], Time[]] = [[], []];
+  for (const time of times) {
+    const half = DateTime.fromISO(time.startsAt, { zone: time.zone }).toFormat('yyyy-MM-dd a');
+    (halves.has(half) ? others : firsts).push(time);
+    halves.add(half);
+  }
+  return [...firsts, ...others]
+    .slice(0, count)
+    .sort((a, b) => Date.parse(a.startsAt) - Date.parse(b.startsAt));
 }
 
 /** The first moment of a day at a workshop; none where there is no such day. */

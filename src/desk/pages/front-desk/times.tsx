@@ -6,7 +6,7 @@ import { Waiting } from '../../design/page';
 import { minutesText } from '../../format/days';
 import type { FreeTime, FreeTimes } from './front-desk-queries';
 import { NothingFree } from './nothing-free';
-import { AT_HOME, ELSEWHERE, offerKey } from './offers';
+import { AT_HOME, ELSEWHERE, offerKey, spreadOut } from './offers';
 import { TimeChoice } from './time-choice';
 import styles from './times.module.css';
 import type { Asked, Offers } from './use-offers';
@@ -41,8 +41,8 @@ export function Times(props: TimesProps) {
   }, [takesFocus]);
 
   const nearest = taken?.problem.freeTimes ?? [];
-  const first = nearest.length > 0 ? nearest.slice(0, AT_HOME) : offered(atHome.data);
-  const others = offered(elsewhere.data).slice(0, ELSEWHERE);
+  const first = nearest.length > 0 ? nearest.slice(0, AT_HOME) : offered(atHome.data, AT_HOME);
+  const others = offered(elsewhere.data, ELSEWHERE);
   const choices = (times: readonly FreeTime[], from: number, isOld: boolean, showsWorkshop: boolean) => (
     <ol className={styles.times}>
       {times.map((time, index) => (
@@ -112,11 +112,11 @@ export function Times(props: TimesProps) {
   );
 }
 
-/** The free times of an answer; where there are none, the first one after the days that were asked for. */
-function offered(answer: FreeTimes | undefined): FreeTime[] {
+/** Free times of an answer; where there are none, the first one after the days that were asked for. */
+function offered(answer: FreeTimes | undefined, count: number): FreeTime[] {
   if (answer === undefined) return [];
   const later = answer.nothingFree?.firstFit;
-  return answer.freeTimes.length === 0 && later ? [later] : answer.freeTimes;
+  return answer.freeTimes.length === 0 && later ? [later] : spreadOut(answer.freeTimes, count);
 }
 
 function State({ asked: { data, error, isOld }, hasWork }: { asked: Asked; hasWork: boolean }) {

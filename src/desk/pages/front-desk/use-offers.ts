@@ -10,7 +10,7 @@ import {
   type FreeTimes,
   type Workshop,
 } from './front-desk-queries';
-import { AT_HOME, ELSEWHERE, homeWorkshop, otherWorkshops, startOfDay } from './offers';
+import { ASKED, homeWorkshop, otherWorkshops, startOfDay } from './offers';
 
 type Question = Schemas['FindFreeTimesDto'];
 
@@ -55,10 +55,17 @@ export function useOffers(
   const home = workshops.find(({ id }) => id === homeId);
   const otherIds = isReady ? otherWorkshops(ids, homeId, reach) : [];
 
-  const question = (workshopIds: string[], count: number): Question | null => {
+  const question = (workshopIds: string[]): Question | null => {
     if (!isReady || workshopIds.length === 0 || ticks.length + extraWork.length === 0) return null;
     const fromAt = home && startOfDay(notBefore, home.zone);
-    return { vehicleId, workshopIds, count, dueItemKeys: [...ticks], extraWork, ...(fromAt && { fromAt }) };
+    return {
+      vehicleId,
+      workshopIds,
+      count: ASKED,
+      dueItemKeys: [...ticks],
+      extraWork,
+      ...(fromAt && { fromAt }),
+    };
   };
   return {
     workshops,
@@ -67,8 +74,8 @@ export function useOffers(
       localStorage.setItem(KEPT, id);
       setChosen(id);
     },
-    atHome: useAsked(question(homeId === undefined ? [] : [homeId], AT_HOME)),
-    elsewhere: useAsked(question(otherIds, ELSEWHERE)),
+    atHome: useAsked(question(homeId === undefined ? [] : [homeId])),
+    elsewhere: useAsked(question(otherIds)),
     hasElsewhere: otherIds.length > 0,
     transferMinutes: new Map(
       reach?.workshops.map(({ workshopId, transferMinutes }) => [workshopId, transferMinutes]),

@@ -18,6 +18,13 @@ export const stateOf = (state: State): { words: string; tone: Tone } => STATES[s
 /** Codes are words with hyphens: `suspension-front-left`. */
 export const codeWords = (code: string): string => code.replaceAll('-', ' ');
 
+/** What is to be done and where, without saying anything twice: `Recharge the suspension unit, front right`. */
+export function taskWords({ title, position }: { title: string; position: string | null }): string {
+  const said = new Set(title.toLowerCase().split(/[^a-z0-9]+/));
+  const where = (position ?? '').split('-').filter((word) => word !== '' && !said.has(word));
+  return where.length === 0 ? title : `${title}, ${where.join(' ')}`;
+}
+
 /**
  * What a visit takes on before anybody has said anything: everything overdue and due. What other of this work settles is
  * done with it; of two that settle each other the first by key stays.

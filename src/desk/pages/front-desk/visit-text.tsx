@@ -4,7 +4,7 @@ import { useReader } from '../../session/session';
 import { workshopNamesQuery, workshopsQuery, type Booking } from './front-desk-queries';
 import { localDay, spanText } from './offers';
 import styles from './front-desk.module.css';
-import { codeWords } from './visit-tasks';
+import { taskWords } from './visit-tasks';
 
 /** A booking as it is read out to the caller. */
 export function VisitText({ booking }: { booking: Booking }) {
@@ -31,11 +31,8 @@ export function VisitText({ booking }: { booking: Booking }) {
           {work.length} {work.length === 1 ? 'task' : 'tasks'}, {minutesText(workMinutes)}
         </summary>
         <ul>
-          {work.map(({ title, position }, index) => (
-            <li key={index}>
-              {title}
-              {position === null ? '' : `, ${codeWords(position)}`}
-            </li>
+          {work.map((task, index) => (
+            <li key={index}>{taskWords(task)}</li>
           ))}
         </ul>
       </details>
