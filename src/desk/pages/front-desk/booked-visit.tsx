@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'react';
 import { Button } from '../../design/button';
 import { Notice } from '../../design/notice';
 import { DiaryLink } from './diary-link';
+import { focusInSight } from './focus-in';
 import type { Booking } from './front-desk-queries';
 import { stateWords } from './open-bookings';
 import { useShortcutsOn } from './use-shortcut';
@@ -17,7 +18,7 @@ interface BookedVisitProps {
 export function BookedVisit({ booking, onLeave, onNext }: BookedVisitProps) {
   const button = useRef<HTMLButtonElement>(null);
   const showsKeys = useShortcutsOn();
-  useEffect(() => button.current?.focus(), []);
+  useEffect(() => focusInSight(button.current), []);
   return (
     <section className="sheet stack" aria-labelledby="booked">
       <h2 id="booked">Booking</h2>

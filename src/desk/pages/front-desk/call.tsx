@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { ProblemError } from '../../api/problem';
 import { useCallDraft, type CallDraft } from './call-draft';
-import { dueItemsQuery, type FreeTime } from './front-desk-queries';
+import { dueItemsQuery, openBookingsQuery, type FreeTime } from './front-desk-queries';
 import styles from './front-desk.module.css';
 import { HoldForm } from './hold-form';
 import { HoldState } from './hold-state';
@@ -11,7 +11,7 @@ import { useOffers } from './use-offers';
 import { VehicleBookings } from './vehicle-bookings';
 import { VehicleHead } from './vehicle-head';
 import { Visit } from './visit';
-import { firstTicks } from './visit-tasks';
+import { bookedAt, firstTicks } from './visit-tasks';
 import { Work } from './work';
 
 interface CallProps {
@@ -28,10 +28,13 @@ export function Call({ vehicleId, bookingId, onShow, onNext }: CallProps) {
   const [taken, setTaken] = useState<ProblemError | null>(null);
   const [cameBack, setCameBack] = useState(false);
   const { data: due, error } = useQuery(dueItemsQuery(vehicleId));
-  const known = due?.items.map(({ key }) => key);
+  const { data: bookings, isError: areBookingsUnknown } = useQuery(openBookingsQuery(vehicleId));
+  const isKnown = due !== undefined && (bookings !== undefined || areBookingsUnknown);
+  const items = due?.items ?? [];
+  const booked = bookedAt(items, bookings?.filter(({ id }) => id !== bookingId) ?? []);
   const ticks =
-    draft.ticks === null ? firstTicks(due?.items ?? []) : draft.ticks.filter((key) => known?.includes(key));
-  const offers = useOffers(vehicleId, draft, due === undefined ? null : ticks);
+    draft.ticks?.filter((each) => items.some(({ key }) => key === each)) ?? firstTicks(items, booked);
+  const offers = useOffers(vehicleId, draft, isKnown ? ticks : null);
 
   // other work takes other times: what was free for the old work may be too short
   const changeWork = (part: Partial<CallDraft>): void => {
@@ -54,7 +57,10 @@ export function Call({ vehicleId, bookingId, onShow, onNext }: CallProps) {
           items={due?.items}
           error={error}
           ticks={ticks}
-          suggestions={offers.atHome.data?.suggestions ?? []}
+          booked={booked}
+          suggestions={(offers.atHome.data?.suggestions ?? []).filter(
+            ({ dueItemKey }) => !booked.has(dueItemKey),
+          )}
           extraWork={draft.extraWork}
           isSettled={bookingId !== null}
           onChange={changeWork}
@@ -65,7 +71,7 @@ export function Call({ vehicleId, bookingId, onShow, onNext }: CallProps) {
             chosen={chosen}
             taken={taken}
             notBefore={draft.notBefore}
-            hasWork={due === undefined || ticks.length + draft.extraWork.length > 0}
+            hasWork={!isKnown || ticks.length + draft.extraWork.length > 0}
             takesFocus={cameBack}
             onChoose={choose}
             onNotBefore={(notBefore) => changeWork({ notBefore })}

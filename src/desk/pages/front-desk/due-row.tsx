@@ -6,8 +6,10 @@ import { StateMark } from '../../design/state-mark';
 import { minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
 import { datedText, rangeText, shortDay } from './dated-text';
-import { explainedItemQuery, type DueItem, type Suggestion } from './front-desk-queries';
+import { BookingLink } from './diary-link';
+import { explainedItemQuery, type Booking, type DueItem, type Suggestion } from './front-desk-queries';
 import styles from './work.module.css';
+import { stateWords } from './open-bookings';
 import { stateOf, taskWords } from './visit-tasks';
 
 interface DueRowProps {
@@ -15,12 +17,14 @@ interface DueRowProps {
   ticked: boolean;
   /** what is ticked and settles it */
   doneWith: DueItem | undefined;
+  /** the visit at which it is done already */
+  booking: Booking | undefined;
   suggestion: Suggestion | undefined;
   onTick: () => void;
 }
 
 /** A due item that can be taken on for the visit. */
-export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowProps) {
+export function DueRow({ item, ticked, doneWith, booking, suggestion, onTick }: DueRowProps) {
   const { locale } = useReader();
   const { tone, words } = stateOf(item.state);
   return (
@@ -51,6 +55,11 @@ export function DueRow({ item, ticked, doneWith, suggestion, onTick }: DueRowPro
             {sentence}
           </p>
         ))}
+        {booking === undefined ? null : (
+          <p className="small">
+            <strong>{stateWords(booking.state)}:</strong> <BookingLink booking={booking} />
+          </p>
+        )}
         {doneWith === undefined ? null : (
           <p className="small">
             <strong>Comes along:</strong> done with “{taskWords(doneWith)}”.
@@ -93,8 +102,11 @@ function Explanation({ dueItemId }: { dueItemId: string }) {
   );
 }
 
-function windowText({ dueOn, earlyOn, lateOn, beyondHorizon }: DueItem, locale: string): string {
+// beside the words of the state
+const DUE_WORDS: Partial<Record<DueItem['state'], string>> = { overdue: 'was due', due: 'since' };
+
+function windowText({ state, dueOn, earlyOn, lateOn, beyondHorizon }: DueItem, locale: string): string {
   if (dueOn === null) return beyondHorizon ? 'later than can be foreseen' : 'no date can be told';
-  const due = `due ${shortDay(dueOn, locale)}`;
+  const due = `${DUE_WORDS[state] ?? 'due'} ${shortDay(dueOn, locale)}`;
   return earlyOn === null || lateOn === null ? due : `${due}, window ${rangeText(earlyOn, lateOn, locale)}`;
 }

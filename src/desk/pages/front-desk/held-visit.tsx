@@ -4,6 +4,7 @@ import { answered, api, ifMatch } from '../../api/client';
 import { Notice, ProblemNotice } from '../../design/notice';
 import { Button } from '../../design/button';
 import { CallerFields } from './caller-fields';
+import { focusInSight } from './focus-in';
 import { bookingQuery, type Booking } from './front-desk-queries';
 import styles from './front-desk.module.css';
 import { leftText, secondsLeft } from './hold-countdown';
@@ -56,7 +57,7 @@ export function HeldVisit({ booking, onLeave }: { booking: Booking; onLeave: () 
     onError,
   });
   const button = useRef<HTMLButtonElement>(null);
-  useEffect(() => button.current?.focus(), []);
+  useEffect(() => focusInSight(button.current), []);
   const untilAt = booking.provisionalUntil ?? booking.endsAt;
   const left = secondsLeft(untilAt, now);
   const isBusy = confirm.isPending || giveBack.isPending;

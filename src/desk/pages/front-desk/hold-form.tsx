@@ -9,6 +9,7 @@ import { useReader } from '../../session/session';
 import type { CallDraft } from './call-draft';
 import { CallerFields } from './caller-fields';
 import { bookingQuery, type Booking, type FreeTime } from './front-desk-queries';
+import { focusInSight } from './focus-in';
 import { KeyButton } from './key-button';
 import { localDay, spanText } from './offers';
 
@@ -46,7 +47,7 @@ export function HoldForm({ vehicleId, chosen, ticks, draft, onChange, onHeld, on
   });
   const button = useRef<HTMLButtonElement>(null);
   useEffect(() => {
-    if (chosen !== null) button.current?.focus();
+    if (chosen !== null) focusInSight(button.current);
   }, [chosen]);
   const send = (): void => {
     if (chosen !== null && !hold.isPending) hold.mutate(chosen);

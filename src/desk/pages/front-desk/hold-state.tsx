@@ -7,7 +7,19 @@ import { datedText } from './dated-text';
 import { holdQuery, type Hold } from './front-desk-queries';
 import styles from './hold-state.module.css';
 
-/** Whether the vehicle may go to the road. What is not known counts as no. */
+/** The same in a few words, for where it stays in sight. */
+export function HoldMark({ vehicleId }: { vehicleId: string }) {
+  const { data: hold } = useQuery(holdQuery(vehicleId));
+  if (hold === undefined) return <StateMark tone="unknown">Hold not known: do not release</StateMark>;
+  if (hold.onHold) return <StateMark tone="bad">On hold: do not release</StateMark>;
+  return hold.reasons.length === 0 ? (
+    <StateMark tone="good">Not on hold</StateMark>
+  ) : (
+    <StateMark tone="warn">Hold overridden</StateMark>
+  );
+}
+
+/** Whether the vehicle may go to the road, and why not. What is not known counts as no. */
 export function HoldState({ vehicleId }: { vehicleId: string }) {
   const { data: hold, error } = useQuery(holdQuery(vehicleId));
   if (hold === undefined)
@@ -19,7 +31,8 @@ export function HoldState({ vehicleId }: { vehicleId: string }) {
         <ProblemNotice error={error} />
       </section>
     );
-  return hold.onHold ? <OnHold hold={hold} /> : <NotOnHold hold={hold} />;
+  if (hold.onHold) return <OnHold hold={hold} />;
+  return hold.reasons.length === 0 ? null : <Overridden hold={hold} />;
 }
 
 function OnHold({ hold }: { hold: Hold }) {
@@ -47,13 +60,11 @@ function OnHold({ hold }: { hold: Hold }) {
   );
 }
 
-function NotOnHold({ hold }: { hold: Hold }) {
+function Overridden({ hold }: { hold: Hold }) {
   return (
-    <section className={hold.reasons.length === 0 ? styles.free : styles.overridden} aria-label="Hold">
-      <p>
-        <StateMark tone={hold.reasons.length === 0 ? 'good' : 'warn'}>
-          {hold.reasons.length === 0 ? 'Not on hold' : 'Not on hold, because somebody answers for it'}
-        </StateMark>
+    <section className={styles.overridden} aria-label="Hold">
+      <p className={styles.words}>
+        <StateMark tone="warn">Not on hold only because somebody answers for it</StateMark>
       </p>
       <Reasons hold={hold} />
     </section>

@@ -3,7 +3,7 @@ export const SHORTCUTS: readonly (readonly [key: string, does: string])[] = [
   ['N', 'Next call: empties the page and goes to the search'],
   ['/', 'To the search, the vehicle stays'],
   ['W', 'To the work of this visit'],
-  ['A', 'Take on all that is worth doing now'],
+  ['A', 'Take on what is worth doing, or may be done, now'],
   ['X', 'To extra work'],
   ['T', 'To the free times'],
   ['1–9', 'Choose that free time'],

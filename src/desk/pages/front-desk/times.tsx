@@ -85,15 +85,19 @@ export function Times(props: TimesProps) {
       </div>
       <ProblemNotice error={offers.error} />
       {hasWork ? null : (
-        <Notice tone="info" title="No work is chosen">
-          <p>Tick what is to be done, or add extra work: how long it takes decides when it can be done.</p>
+        <Notice tone="info" title="No work is chosen for this visit">
+          <p>
+            Nothing is overdue or due that is not booked already. Tick what is to be done, or add extra work:
+            how long it takes decides when it can be done.
+          </p>
         </Notice>
       )}
       {taken === null ? null : (
-        <Notice tone="bad" title={`That time cannot be had any more. ${taken.problem.detail}`} live>
+        <Notice tone="bad" title="That time cannot be had any more" live>
+          <p>{taken.problem.detail}</p>
           <p>
             {nearest.length > 0
-              ? 'Nearest free times, nothing that you entered is lost:'
+              ? 'Offer the nearest free times. Nothing that was entered is lost.'
               : taken.problem.remedy}
           </p>
         </Notice>

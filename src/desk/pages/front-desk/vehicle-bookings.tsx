@@ -2,10 +2,8 @@ import { useQuery } from '@tanstack/react-query';
 import { Button } from '../../design/button';
 import { ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
-import { momentText } from '../../format/days';
-import { useReader } from '../../session/session';
-import { DiaryLink } from './diary-link';
-import { openBookingsQuery, workshopsQuery, type Booking } from './front-desk-queries';
+import { BookingLink } from './diary-link';
+import { openBookingsQuery, type Booking } from './front-desk-queries';
 import styles from './front-desk.module.css';
 import { stateWords } from './open-bookings';
 
@@ -44,18 +42,11 @@ interface BookingRowProps {
 }
 
 function BookingRow({ booking, onTakeUp }: BookingRowProps) {
-  const { locale } = useReader();
-  const { data: workshops } = useQuery(workshopsQuery);
-  const workshop = workshops?.find(({ id }) => id === booking.workshopId);
   const titles = [...new Set([...booking.items, ...booking.extraWork].map(({ title }) => title))];
   return (
     <li>
       <p>
-        <strong>{stateWords(booking.state)}</strong>{' '}
-        <DiaryLink booking={booking}>
-          {momentText(booking.startsAt, workshop?.zone ?? 'utc', locale)},{' '}
-          {workshop?.name ?? 'another workshop'}
-        </DiaryLink>
+        <strong>{stateWords(booking.state)}</strong> <BookingLink booking={booking} />
       </p>
       <p className="small soft">{shortened(titles)}</p>
       {booking.state === 'provisional' ? (

@@ -8,6 +8,7 @@ import { distanceText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { depotQuery, usageQuery, vehicleQuery } from './front-desk-queries';
 import styles from './front-desk.module.css';
+import { HoldMark } from './hold-state';
 import { codeWords } from './visit-tasks';
 
 /** Which vehicle the caller is on about. Takes the focus, so that keys are no letters of the search any more. */
@@ -20,17 +21,20 @@ export function VehicleHead({ vehicleId }: { vehicleId: string }) {
   useEffect(() => heading.current?.focus(), []);
   const reading = usage?.lastReading;
   return (
-    <header className={styles.vehicle}>
-      <h2 ref={heading} tabIndex={-1} className={styles.mark}>
-        {vehicle?.registrationMark ?? 'Vehicle'}
-      </h2>
+    <>
+      <div className={styles.strip}>
+        <h2 ref={heading} tabIndex={-1} className={styles.mark}>
+          {vehicle?.registrationMark ?? 'Vehicle'}
+        </h2>
+        <HoldMark vehicleId={vehicleId} />
+      </div>
       <ProblemNotice error={error} />
       {vehicle === undefined ? (
         error === null ? (
           <Waiting what="the vehicle" />
         ) : null
       ) : (
-        <>
+        <div className={styles.vehicle}>
           <dl className={styles.facts}>
             <Fact name="Fleet number">{vehicle.fleetNumber ?? 'none'}</Fact>
             <Fact name="Depot">{depot?.name ?? '…'}</Fact>
@@ -48,9 +52,9 @@ export function VehicleHead({ vehicleId }: { vehicleId: string }) {
             )}
           </dl>
           <Link href={`/vehicles/${vehicleId}`}>Everything about this vehicle</Link>
-        </>
+        </div>
       )}
-    </header>
+    </>
   );
 }
 

@@ -25,12 +25,31 @@ export function taskWords({ title, position }: { title: string; position: string
   return where.length === 0 ? title : `${title}, ${where.join(' ')}`;
 }
 
+/** The bookings at which due items are done already, or settled, by key; work of an earlier interval does not count. */
+export function bookedAt<Visit extends { items: readonly { dueItemKey: string; cycle: string }[] }>(
+  items: readonly (RelatedItem & { cycle: string })[],
+  bookings: readonly Visit[],
+): Map<string, Visit> {
+  const visits = new Map<string, Visit>();
+  for (const booking of bookings) {
+    const done = items.filter(({ key, cycle }) =>
+      booking.items.some((each) => each.dueItemKey === key && each.cycle === cycle),
+    );
+    for (const item of items)
+      if (!visits.has(item.key) && done.some((each) => settles(each, item))) visits.set(item.key, booking);
+  }
+  return visits;
+}
+
 /**
- * What a visit takes on before anybody has said anything: everything overdue and due. What other of this work settles is
- * done with it; of two that settle each other the first by key stays.
+ * What a visit takes on before anybody has said anything: everything overdue and due that no other visit does. What other
+ * of this work settles is done with it; of two that settle each other the first by key stays.
  */
-export function firstTicks(items: readonly (RelatedItem & { state: State })[]): string[] {
-  const owed = items.filter(({ state }) => state === 'overdue' || state === 'due');
+export function firstTicks(
+  items: readonly (RelatedItem & { state: State })[],
+  booked: ReadonlyMap<string, unknown>,
+): string[] {
+  const owed = items.filter(({ key, state }) => (state === 'overdue' || state === 'due') && !booked.has(key));
   return owed
     .filter(
       (item) =>
@@ -68,4 +87,12 @@ export function inOrder<Item extends { state: State; dueOn: string | null; title
 /** Ticks or unticks one. */
 export function toggled(keys: readonly string[], key: string): string[] {
   return keys.includes(key) ? keys.filter((each) => each !== key) : [...keys, key];
+}
+
+/** What is not pressing, but could be done by now and is done at no other visit. */
+export function mayBeDone(
+  items: readonly { key: string; state: State }[],
+  booked: ReadonlyMap<string, unknown>,
+): string[] {
+  return items.filter(({ key, state }) => state === 'due-soon' && !booked.has(key)).map(({ key }) => key);
 }
