@@ -91,6 +91,8 @@ export function Call({ vehicleId, bookingId, onShow, onNext }: CallProps) {
               onTaken={(problem) => {
                 choose(null);
                 setTaken(problem);
+                // though somebody may have booked some of this work meanwhile
+                change({ ticks });
               }}
             />
           ) : null}

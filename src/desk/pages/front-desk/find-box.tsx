@@ -55,7 +55,7 @@ export function FindBox({ takesFocus, onPick }: FindBoxProps) {
     move();
   };
   return (
-    <div role="search" className={styles.place}>
+    <div role="search" className={`${styles.place} ${takesFocus ? styles.first : ''}`}>
       <label htmlFor={id}>Registration mark, fleet number, VIN or unit serial number</label>
       <input
         ref={field}
@@ -82,7 +82,7 @@ export function FindBox({ takesFocus, onPick }: FindBoxProps) {
         onKeyDown={onKeyDown}
         onBlur={() => setOpen(false)}
       />
-      <p id={`${id}-hint`} className="soft small">
+      <p id={`${id}-hint`} className={takesFocus ? 'soft small' : 'unseen'}>
         A part is enough. Arrows and Enter choose.
       </p>
       <ul
