@@ -114,12 +114,17 @@ describe('extra work', () => {
 
   it.each(['', 'an hour', '0', '-5', '1.5', '4801'])('refuses "%s" minutes', (minutes) => {
     const read = extraWorkOf({ title: 'Squeak', minutes, competence: 'brakes' }, 'en-GB');
-    expect(read).toEqual({ faults: { minutes: expect.stringContaining('1 to 4800') } });
+    const minutesFault = 'Give whole minutes from 1 to 4800, such as 45.';
+    expect(read).toEqual({ faults: { minutes: minutesFault } });
   });
 
-  it.each(['', '   ', 'x'.repeat(201)])('refuses a title that says nothing or too much', (title) => {
+  it.each([
+    ['', 'Say what is to be done.'],
+    ['   ', 'Say what is to be done.'],
+    ['x'.repeat(201), 'Say it in at most 200 letters.'],
+  ])('refuses the title "%s"', (title, fault) => {
     expect(extraWorkOf({ title, minutes: '10', competence: '' }, 'en-GB')).toEqual({
-      faults: { title: expect.any(String) },
+      faults: { title: fault },
     });
   });
 });

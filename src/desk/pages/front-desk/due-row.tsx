@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
-import { StateMark } from '../../design/state-mark';
+import { StateMark, type Tone } from '../../design/state-mark';
 import { minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
 import { datedText, rangeText, shortDay } from './dated-text';
@@ -10,7 +10,7 @@ import { BookingLink } from './diary-link';
 import { explainedItemQuery, type Booking, type DueItem, type Suggestion } from './front-desk-queries';
 import styles from './work.module.css';
 import { stateWords } from './open-bookings';
-import { stateOf, taskWords } from './visit-tasks';
+import { dueWords, taskWords } from './visit-tasks';
 
 interface DueRowProps {
   item: DueItem;
@@ -23,10 +23,17 @@ interface DueRowProps {
   onTick: () => void;
 }
 
+const TONES: Record<DueItem['state'], Tone> = {
+  overdue: 'bad',
+  due: 'warn',
+  'due-soon': 'info',
+  undetermined: 'unknown',
+  'not-due': 'good',
+};
+
 /** A due item that can be taken on for the visit. */
 export function DueRow({ item, ticked, doneWith, booking, suggestion, onTick }: DueRowProps) {
   const { locale } = useReader();
-  const { tone, words } = stateOf(item.state);
   return (
     <li className={styles.item}>
       <label className={styles.tick}>
@@ -43,7 +50,7 @@ export function DueRow({ item, ticked, doneWith, booking, suggestion, onTick }: 
       </label>
       <div className={styles.about}>
         <div className={styles.line}>
-          <StateMark tone={tone}>{words}</StateMark>
+          <StateMark tone={TONES[item.state]}>{dueWords(item.state)}</StateMark>
           <span>{windowText(item, locale)}</span>
           <span className="soft">
             {item.labourMinutes === null ? 'no minutes known' : minutesText(item.labourMinutes)}

@@ -15,10 +15,14 @@ export const SHORTCUTS: readonly (readonly [key: string, does: string])[] = [
 ];
 
 /** What a key press tells of itself. */
-export type Press = Pick<
-  KeyboardEvent,
-  'key' | 'ctrlKey' | 'altKey' | 'metaKey' | 'repeat' | 'defaultPrevented'
->;
+export interface Press {
+  key: string;
+  ctrlKey: boolean;
+  altKey: boolean;
+  metaKey: boolean;
+  repeat: boolean;
+  defaultPrevented: boolean;
+}
 
 /** Where it happened. */
 export interface Place {

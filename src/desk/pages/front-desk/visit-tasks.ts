@@ -1,19 +1,18 @@
 import { settles, type RelatedItem } from '../../../core/visit/goes-together';
 import type { Schemas } from '../../api/client';
-import type { Tone } from '../../design/state-mark';
 
 type DueItem = Schemas['DueItemDto'];
 type State = DueItem['state'];
 
-const STATES: Record<State, { words: string; tone: Tone; order: number }> = {
-  overdue: { words: 'Overdue', tone: 'bad', order: 0 },
-  due: { words: 'Due', tone: 'warn', order: 1 },
-  'due-soon': { words: 'May be done now', tone: 'info', order: 2 },
-  undetermined: { words: 'Not known', tone: 'unknown', order: 3 },
-  'not-due': { words: 'Not due', tone: 'good', order: 4 },
+const STATES: Record<State, { words: string; order: number }> = {
+  overdue: { words: 'Overdue', order: 0 },
+  due: { words: 'Due', order: 1 },
+  'due-soon': { words: 'May be done now', order: 2 },
+  undetermined: { words: 'Not known', order: 3 },
+  'not-due': { words: 'Not due', order: 4 },
 };
 
-export const stateOf = (state: State): { words: string; tone: Tone } => STATES[state];
+export const dueWords = (state: State): string => STATES[state].words;
 
 /** Codes are words with hyphens: `suspension-front-left`. */
 export const codeWords = (code: string): string => code.replaceAll('-', ' ');
