@@ -10,12 +10,12 @@ import { VisitText } from './visit-text';
 
 interface BookedVisitProps {
   booking: Booking;
-  onLeave: () => void;
+  onAnother: () => void;
   onNext: () => void;
 }
 
 /** A booking that stands: what to say before the call is over. */
-export function BookedVisit({ booking, onLeave, onNext }: BookedVisitProps) {
+export function BookedVisit({ booking, onAnother, onNext }: BookedVisitProps) {
   const button = useRef<HTMLButtonElement>(null);
   const showsKeys = useShortcutsOn();
   useEffect(() => focusInSight(button.current), []);
@@ -34,7 +34,7 @@ export function BookedVisit({ booking, onLeave, onNext }: BookedVisitProps) {
         <Button ref={button} kind="main" keys={showsKeys ? 'N' : undefined} onClick={onNext}>
           Next call
         </Button>
-        <Button kind="quiet" onClick={onLeave}>
+        <Button kind="quiet" onClick={onAnother}>
           Another visit for this vehicle
         </Button>
       </div>

@@ -77,7 +77,16 @@ export function Call({ vehicleId, bookingId, onShow, onNext }: CallProps) {
             onNotBefore={(notBefore) => changeWork({ notBefore })}
           />
         ) : (
-          <Visit bookingId={bookingId} onLeave={leave} onNext={onNext} />
+          <Visit
+            bookingId={bookingId}
+            onLeave={leave}
+            onAnother={() => {
+              // that work is booked now
+              change({ ticks: null, extraWork: [] });
+              leave();
+            }}
+            onNext={onNext}
+          />
         )}
         <div className={styles.side}>
           {bookingId === null ? (

@@ -12,11 +12,13 @@ interface VisitProps {
   bookingId: string;
   /** look for another time */
   onLeave: () => void;
+  /** this booking stands, and the caller wants one more */
+  onAnother: () => void;
   onNext: () => void;
 }
 
 /** The booking of this call: held, firm, or over. */
-export function Visit({ bookingId, onLeave, onNext }: VisitProps) {
+export function Visit({ bookingId, onLeave, onAnother, onNext }: VisitProps) {
   const { data: booking, error } = useQuery(bookingQuery(bookingId));
   if (booking === undefined)
     return (
@@ -26,7 +28,7 @@ export function Visit({ bookingId, onLeave, onNext }: VisitProps) {
       </section>
     );
   if (booking.state === 'provisional') return <HeldVisit booking={booking} onLeave={onLeave} />;
-  if (isOpen(booking)) return <BookedVisit booking={booking} onLeave={onLeave} onNext={onNext} />;
+  if (isOpen(booking)) return <BookedVisit booking={booking} onAnother={onAnother} onNext={onNext} />;
   return (
     <section className="sheet stack" aria-label="Booking">
       <Notice tone="warn" title={stateWords(booking.state)} live>
