@@ -125,7 +125,10 @@ it('gives a time to one of two desks, and offers the other one the nearest', asy
     await search(page).fill(vehicle!.registrationMark);
     await page.keyboard.press('Enter');
     await timesToBeThere(page);
-    for (const tick of await page.getByRole('checkbox', { checked: true }).all()) await tick.uncheck();
+    const ticked = page
+      .getByRole('group', { name: 'Work of this visit' })
+      .getByRole('checkbox', { checked: true });
+    while ((await ticked.count()) > 0) await ticked.first().uncheck();
     await page.keyboard.press('x');
     await page.getByLabel('Extra work').fill(work);
     await page.getByLabel('Minutes').fill('45');
