@@ -218,7 +218,7 @@ describe('a gas unit', () => {
     expect((await api.ok<GasUnitPageDto>('get', '/v1/gas-units?serialNumber=wrong')).items).toEqual([]);
   });
 
-  it('is found by where it is, what it is and how its serial number begins', async () => {
+  it('is found by where it is, what it is and its serial number or a part of it', async () => {
     const vehicleId = await vehicle();
     const type = await unitType('to-be-found', ['suspension']);
     const place = fitted(vehicleId, FL, { fromAt: '2025-01-02T09:00:00Z' });
@@ -233,6 +233,8 @@ describe('a gas unit', () => {
     expect(await found(`vehicleId=${vehicleId}`)).toEqual([onVehicle.id]);
     expect(await found(`depotId=${depotId}&state=on-the-shelf`)).toEqual([onShelf.id]);
     expect(await found('serialNumber=f_')).toEqual([onVehicle.id]);
+    expect(await found('search=_1')).toEqual([onVehicle.id]);
+    expect(await found('search=%20x%201')).toEqual([onShelf.id]);
     expect(await found('state=scrapped')).toEqual([]);
     const first = await api.ok<GasUnitPageDto>('get', `/v1/gas-units?unitTypeId=${type}&limit=1`);
     expect(await found(`limit=1&cursor=${encodeURIComponent(first.next ?? '')}`)).toEqual([onShelf.id]);

@@ -33,7 +33,7 @@ export async function loadTarnValley(api: ApiClient, tarnValley: TarnValleyFleet
   for (const depot of tarnValley.depots) {
     await api.send<DepotDto>('POST', '/v1/depots', { ...depot, fleetId: fleet.id });
   }
-  await publishStarterProgramme(api);
+  await publishStarterProgramme(api, tarnValley.todayOn);
   const { gasUnits } = tarnValley;
   for (const type of gasUnits.types) await api.send('POST', '/v1/gas-unit-types', type);
   for (const gauge of gasUnits.gauges) await api.send('POST', '/v1/gauges', gauge);
@@ -76,7 +76,7 @@ export async function loadTarnValley(api: ApiClient, tarnValley: TarnValleyFleet
   await api.send('POST', '/v1/precharge-models/refit', {});
 }
 
-async function publishStarterProgramme(api: ApiClient): Promise<void> {
+async function publishStarterProgramme(api: ApiClient, effectiveOn: string): Promise<void> {
   const programme = await api.send<Programme>('POST', '/v1/service-programmes', {
     name: 'Starter programme',
     fromStarter: true,
@@ -87,8 +87,7 @@ async function publishStarterProgramme(api: ApiClient): Promise<void> {
   const [draft] = items;
   if (draft === undefined) throw new Error('a new programme has no version');
   const path = `/v1/service-programmes/${programme.id}/versions/${draft.id}/publish`;
-  const todayOn = new Date().toISOString().slice(0, 10);
-  await api.send('POST', path, { effectiveOn: todayOn }, `"r${draft.revision}"`);
+  await api.send('POST', path, { effectiveOn }, `"r${draft.revision}"`);
   const standing = await api.get<{ revision: number }>('/v1/service-programmes/default');
   await api.send(
     'PUT',

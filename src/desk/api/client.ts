@@ -31,11 +31,23 @@ async function send(input: Request): Promise<Response> {
   if (input.method === 'POST' && !input.headers.has('idempotency-key'))
     input.headers.set('idempotency-key', newKey());
   const answer = await sendOnce(input.clone()).catch(() => sendOnce(input));
+  aheadMs = serverTimeOf(answer) - Date.now();
   if (answer.ok || answer.status === 304) return answer;
   const problem = await problemOf(answer);
   if (answer.status === 401 && !SIGN_INS.includes(new URL(input.url).pathname))
     for (const listener of signedOutListeners) listener();
   throw new ProblemError(answer.status, problem);
+}
+
+/** by how much the clock of the service is ahead of this computer's, which may be set wrong */
+let aheadMs = 0;
+
+/** The moment by the clock of the service, to the second. */
+export const serverNow = (): number => Date.now() + aheadMs;
+
+function serverTimeOf(answer: Response): number {
+  const date = answer.headers.get('date');
+  return date === null ? Date.now() : Date.parse(date);
 }
 
 async function sendOnce(request: Request): Promise<Response> {

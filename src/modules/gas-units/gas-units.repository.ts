@@ -35,7 +35,10 @@ export interface GasUnitFilter {
   fleetId?: string;
   vehicleId?: string;
   unitTypeId?: string;
+  /** how it begins */
   serialNumber?: string;
+  /** any part of it */
+  search?: string;
 }
 
 export type NewGasUnit = Pick<
@@ -61,25 +64,32 @@ const UNITS = `SELECT u.id, u.fleet_id AS "fleetId", u.unit_type_id AS "unitType
 const PLACE_NOW = `LEFT JOIN unit_placements p
   ON p.organisation_id = u.organisation_id AND p.unit_id = u.id AND p.until_at IS NULL`;
 
+/** As a pattern that means nothing but itself. */
+const literally = (text: string): string => text.replace(/[\\%_]/g, '\\$&');
+
 @Injectable()
 export class GasUnitsRepository {
   /** One row more than `limit`, so that the caller knows whether there is a next page. */
   list(tx: Tx, filter: GasUnitFilter, afterId: string | null, limit: number): Promise<GasUnitRow[]> {
-    const prefix = filter.serialNumber?.replace(/[\\%_]/g, '\\$&');
+    const prefix = filter.serialNumber === undefined ? null : `${literally(filter.serialNumber)}%`;
+    const part =
+      filter.search === undefined ? null : `%${literally(filter.search.replace(/\s+/g, '').toUpperCase())}%`;
     return tx.query<GasUnitRow[]>(
       `${UNITS} ${PLACE_NOW}
         WHERE ($1::text IS NULL OR COALESCE(p.state, 'unknown') = $1) AND ($2::uuid IS NULL OR p.depot_id = $2)
           AND ($3::uuid IS NULL OR u.fleet_id = $3) AND ($4::uuid IS NULL OR p.vehicle_id = $4)
           AND ($5::uuid IS NULL OR u.unit_type_id = $5) AND ($6::text IS NULL OR u.serial_number LIKE $6)
-          AND ($7::uuid IS NULL OR u.id > $7)
-        ORDER BY u.id LIMIT $8`,
+          AND ($7::text IS NULL OR replace(u.serial_number, ' ', '') LIKE $7)
+          AND ($8::uuid IS NULL OR u.id > $8)
+        ORDER BY u.id LIMIT $9`,
       [
         filter.state ?? null,
         filter.depotId ?? null,
         filter.fleetId ?? null,
         filter.vehicleId ?? null,
         filter.unitTypeId ?? null,
-        prefix === undefined ? null : `${prefix}%`,
+        prefix,
+        part,
         afterId,
         limit + 1,
       ],

@@ -33,6 +33,8 @@ export interface DemoFile {
 
 /** The demo fleet: what the operator hands over, and the truth behind it. */
 export interface TarnValleyFleet {
+  /** the day of the demo */
+  todayOn: CalendarDate;
   fleet: typeof TARN_VALLEY_FLEET;
   depots: readonly DemoDepot[];
   /** In the order in which they can be imported. */
@@ -85,6 +87,7 @@ export function tarnValleyFleet({ seed, todayOn }: { seed: number; todayOn: Cale
   const history = serviceHistoryRows(visits, layouts, change, seed);
   const windows = { lineEnd: '\r\n', byteOrderMark: false } as const;
   return {
+    todayOn,
     fleet: TARN_VALLEY_FLEET,
     depots: TARN_VALLEY_DEPOTS,
     files: [

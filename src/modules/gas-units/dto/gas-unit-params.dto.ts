@@ -53,6 +53,12 @@ export class ListGasUnitsQueryDto extends PageQueryDto {
   @IsString()
   @Length(1, 60)
   serialNumber?: string;
+
+  /** Part of the serial number; spaces and capitals do not matter. */
+  @IsOptional()
+  @IsString()
+  @Length(1, 40)
+  search?: string;
 }
 
 export class GasUnitStockQueryDto {
