@@ -242,7 +242,8 @@ it('lets no parts, and no pipe and part, overlap, and keeps every text in its bo
       for (const line of lines) expect(SYMBOL_WIDTH + textWidth(line)).toBeLessThanOrEqual(box.width);
     }
     for (const { points } of drawing.pipes)
-      for (const leg of legs(points)) for (const { box } of boxes) expect(throughInside(leg, box)).toBe(false);
+      for (const leg of legs(points))
+        for (const { box } of boxes) expect(throughInside(leg, box)).toBe(false);
   }
 });
 
@@ -254,7 +255,9 @@ it('lets pipes that do not belong together meet nowhere', () => {
         const joined = [one.from.part, one.to.part].some((part) =>
           [other.from.part, other.to.part].includes(part),
         );
-        const touch = legs(one.points).some((a) => legs(other.points).some((b) => !apart(boxOf(a), boxOf(b))));
+        const touch = legs(one.points).some((a) =>
+          legs(other.points).some((b) => !apart(boxOf(a), boxOf(b))),
+        );
         if (!joined) expect(touch).toBe(false);
       }
   }
@@ -324,9 +327,7 @@ function boxOf([a, b]: [Point, Point]): Box {
 
 /** True where the two have no point in common. */
 function apart(a: Box, b: Box): boolean {
-  return (
-    a.x + a.width < b.x || b.x + b.width < a.x || a.y + a.height < b.y || b.y + b.height < a.y
-  );
+  return a.x + a.width < b.x || b.x + b.width < a.x || a.y + a.height < b.y || b.y + b.height < a.y;
 }
 
 /** Whether a leg runs through a box, and not only up to its edge. */

@@ -15,3 +15,11 @@ const POSITIONS: Record<string, string> = {
 
 /** Where a gas unit sits. */
 export const positionWords = (position: string): string => POSITIONS[position] ?? inWords(position);
+
+/** A sentence of the record with the codes of positions in it told in words. */
+export function positionsInWords(sentence: string): string {
+  return Object.entries(POSITIONS).reduce(
+    (text, [code, words]) => text.replaceAll(` ${code}`, ` ${words.toLowerCase()}`),
+    sentence,
+  );
+}

@@ -109,10 +109,16 @@ function supplyParts({ layout, basis }: EffectiveLayout): Part[] {
   const { pumpKind, fluid, reservoirLitres, steeringSupply } = layout;
   const ownSection = pumpKind === 'split' || steeringSupply === 'own-section';
   return [
-    part('reservoir', 'reservoir', 'Reservoir', [
-      reservoirLitres === null ? 'litres not verified' : `${reservoirLitres} l`,
-      fluid === null ? 'fluid not verified' : (FLUID_WORDS[fluid] ?? fluid),
-    ]),
+    part(
+      'reservoir',
+      'reservoir',
+      'Reservoir',
+      [
+        reservoirLitres === null ? 'litres' : `${reservoirLitres} l`,
+        fluid === null ? 'fluid' : (FLUID_WORDS[fluid] ?? fluid),
+      ],
+      reservoirLitres === null || fluid === null ? 'not-verified' : 'seen',
+    ),
     part(
       'pump',
       ownSection ? 'pump-with-two-outlets' : 'pump',
@@ -151,13 +157,7 @@ function steeringParts({ layout, basis }: EffectiveLayout): Part[] {
   if (steeringRegulator === 'integral') return [...taps, steering];
   const sure = steeringRegulator === 'other' ? 'manual-rules' : certaintyOf(basis.steeringRegulator);
   const symbol = steeringRegulator === 'remote-adjustable' ? 'adjustable-regulator' : 'regulator';
-  const regulator = part(
-    'steering-regulator',
-    symbol,
-    'Steering regulator',
-    words[steeringRegulator],
-    sure,
-  );
+  const regulator = part('steering-regulator', symbol, 'Steering regulator', words[steeringRegulator], sure);
   return [...taps, regulator, steering];
 }
 
@@ -174,7 +174,12 @@ function suspensionParts({ layout, basis }: EffectiveLayout, units: readonly Dra
     unitPart(`suspension-${which}-left`, units),
     unitPart(`suspension-${which}-right`, units),
   ];
-  return [unitPart('main-accumulator', units), ...end('front'), ...end('rear'), junction('rear-brake-supply')];
+  return [
+    unitPart('main-accumulator', units),
+    ...end('front'),
+    ...end('rear'),
+    junction('rear-brake-supply'),
+  ];
 }
 
 function rearBrakeParts({ layout, basis }: EffectiveLayout, units: readonly DrawnUnit[]): Part[] {

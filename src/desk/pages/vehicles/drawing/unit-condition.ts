@@ -1,5 +1,5 @@
 import type { Schemas } from '../../../api/client';
-import type { Tone } from '../../../design/state-mark';
+import type { Tone } from '../../../design/tone';
 
 /** How a gas unit is, in a word and a tone; `none` where none is on record. */
 export interface UnitCondition {

@@ -29,7 +29,13 @@ export function ownPositions(units: readonly DrawnUnit[]): Part[] {
   });
 }
 
-function drawn(unit: DrawnUnit, box: Box, ports: Part['ports'], certainty: Certainty, missing: boolean): Part {
+function drawn(
+  unit: DrawnUnit,
+  box: Box,
+  ports: Part['ports'],
+  certainty: Certainty,
+  missing: boolean,
+): Part {
   const name = positionWords(unit.position);
   const sure = CERTAINTY_WORDS[certainty];
   const state = missing && unit.gasUnitId === null ? 'not fitted: needed here' : unit.condition.words;

@@ -1,0 +1,41 @@
+import { useQuery } from '@tanstack/react-query';
+import { useId, useState } from 'react';
+import { Button } from '../../../design/button';
+import { ProblemNotice } from '../../../design/notice';
+import { Waiting } from '../../../design/page';
+import { dueItemQuery, type DueItem } from '../vehicle-queries';
+
+/** The working behind a due date, read when somebody asks for it. */
+export function WhyDue({ item }: { item: DueItem }) {
+  const [open, setOpen] = useState(false);
+  const id = useId();
+  const { data, error } = useQuery({ ...dueItemQuery(item.id), enabled: open });
+  return (
+    <>
+      <Button
+        kind="quiet"
+        aria-expanded={open}
+        aria-controls={id}
+        aria-label={`Why: ${item.title}${item.position === null ? '' : ` at ${item.position}`}`}
+        onClick={() => setOpen(!open)}
+      >
+        {open ? 'Close' : 'Why?'}
+      </Button>
+      <div id={id}>
+        {!open ? null : data === undefined ? (
+          error === null ? (
+            <Waiting what="the working" />
+          ) : (
+            <ProblemNotice error={error} />
+          )
+        ) : (
+          <ol className="small">
+            {data.explanation.map((line) => (
+              <li key={line}>{line}</li>
+            ))}
+          </ol>
+        )}
+      </div>
+    </>
+  );
+}
