@@ -21,22 +21,16 @@ export function unitQueries(gasUnitId: string) {
     events: infiniteQueryOptions({
       queryKey: keyOf(gasUnitId, 'events'),
       ...inPages((query) =>
-        api.GET('/v1/gas-units/{gasUnitId}/events', { params: { ...params, query: { ...query, includeVoided: true } } }),
+        api.GET('/v1/gas-units/{gasUnitId}/events', {
+          params: { ...params, query: { ...query, includeVoided: true } },
+        }),
       ),
-    }),
-        ),
-      initialPageParam: null as string | null,
-      getNextPageParam: ({ next }) => next,
     }),
     placements: infiniteQueryOptions({
       queryKey: keyOf(gasUnitId, 'placements'),
       ...inPages((query) =>
         api.GET('/v1/gas-units/{gasUnitId}/placements', { params: { ...params, query } }),
       ),
-    }),
-        ),
-      initialPageParam: null as string | null,
-      getNextPageParam: ({ next }) => next,
     }),
   };
 }
@@ -53,7 +47,11 @@ export const gaugesQuery = queryOptions({
   queryKey: ['gauges', 'all'],
   queryFn: () =>
     everyItem((cursor) =>
-      answered(api.GET('/v1/gauges', { params: { query: { limit: LONGEST_PAGE, ...(cursor === undefined ? {} : { cursor }) } } })),
+      answered(
+        api.GET('/v1/gauges', {
+          params: { query: { limit: LONGEST_PAGE, ...(cursor === undefined ? {} : { cursor }) } },
+        }),
+      ),
     ),
   staleTime: 300_000,
 });
