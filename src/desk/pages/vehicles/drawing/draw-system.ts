@@ -88,7 +88,7 @@ function part(
     box,
     name,
     notes: all,
-    lines: linesFor([name, ...all], box.width),
+    lines: linesFor(name, all, box.width),
     certainty,
     ports: placePorts(id),
   };

@@ -22,7 +22,7 @@ const boxes = {
   'suspension-rear-left': unitBox(470, 662),
   'suspension-rear-right': unitBox(690, 662),
   'rear-brakes': { x: 1145, y: 440, width: 200, height: 116 },
-  'rear-brake-accumulator': { x: 910, y: 540, width: 200, height: 136 },
+  'rear-brake-accumulator': { x: 910, y: 540, width: 200, height: 160 },
 } satisfies Record<string, Box>;
 
 const junctions = {

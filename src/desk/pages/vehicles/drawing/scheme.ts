@@ -43,7 +43,7 @@ export interface Part {
   /** what is to be said of it besides */
   notes: string[];
   /** name and notes in lines that fit into the box */
-  lines: string[];
+  lines: TextLine[];
   certainty: Certainty;
   ports: Readonly<Record<string, Point>>;
   /** of a gas unit, or of the place where one belongs */
@@ -103,25 +103,34 @@ export const CERTAINTY_WORDS: Record<Certainty, string | null> = {
 export const FONT_SIZE = 15;
 export const LINE_HEIGHT = 19;
 /** room that a symbol takes on the left of its box */
-export const SYMBOL_WIDTH = 52;
-const PADDING = 8;
-// of a sans-serif letter on average, on the safe side
-const LETTER_WIDTH = FONT_SIZE * 0.54;
+export const SYMBOL_WIDTH = 56;
+const PADDING = 6;
+// of a sans-serif letter on average, on the safe side; names are bold
+const LETTER_WIDTH = FONT_SIZE * 0.56;
+const BOLD_LETTER_WIDTH = FONT_SIZE * 0.64;
 
-/** Breaks sentences into lines that fit beside the symbol of a box. */
-export function linesFor(texts: readonly string[], boxWidth: number): string[] {
-  const letters = Math.floor((boxWidth - SYMBOL_WIDTH - PADDING) / LETTER_WIDTH);
-  return texts.flatMap((text) => {
-    const lines: string[] = [];
-    for (const word of text.split(' ')) {
+/** A line of the text of a part; the lines of its name are bold. */
+export interface TextLine {
+  text: string;
+  bold: boolean;
+}
+
+/** Breaks a name and notes into lines that fit beside the symbol of a box. */
+export function linesFor(name: string, notes: readonly string[], boxWidth: number): TextLine[] {
+  return [name, ...notes].flatMap((sentence, index) => {
+    const bold = index === 0;
+    const lines: TextLine[] = [];
+    for (const word of sentence.split(' ')) {
       const last = lines.at(-1);
-      if (last !== undefined && last.length + 1 + word.length <= letters)
-        lines[lines.length - 1] = `${last} ${word}`;
-      else lines.push(word);
+      const longer = { text: `${last?.text ?? ''} ${word}`, bold };
+      if (last !== undefined && SYMBOL_WIDTH + textWidth(longer) + PADDING <= boxWidth)
+        last.text = longer.text;
+      else lines.push({ text: word, bold });
     }
     return lines;
   });
 }
 
 /** How wide a line of text comes out, on the safe side. */
-export const textWidth = (line: string): number => line.length * LETTER_WIDTH;
+export const textWidth = ({ text, bold }: TextLine): number =>
+  text.length * (bold ? BOLD_LETTER_WIDTH : LETTER_WIDTH);

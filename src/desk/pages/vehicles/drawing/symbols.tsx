@@ -7,11 +7,11 @@ const LINES: Record<Exclude<SymbolName, 'junction'>, string[]> = {
   reservoir: ['M-17-8V13H17V-8', 'M0-18V6', 'M-17 2H17'],
   pump: ['M-17 0a17 17 0 1 0 34 0a17 17 0 1 0-34 0'],
   'pump-with-two-outlets': ['M-17 0a17 17 0 1 0 34 0a17 17 0 1 0-34 0'],
-  regulator: ['M-14-14H14V14H-14Z', 'M-8-8V8M8-8V8', 'M14-4l4-3v7l4-3v7l4-3'],
+  regulator: ['M-14-14H14V14H-14Z', 'M-8-8V8M8-8V8', 'M14-3l3-3v6l3-3v6l3-3'],
   'adjustable-regulator': [
     'M-14-14H14V14H-14Z',
     'M-8-8V8M8-8V8',
-    'M14-4l4-3v7l4-3v7l4-3',
+    'M14-3l3-3v6l3-3v6l3-3',
     'M8 18L24-16M24-16l-7 4M24-16l1 8',
   ],
   'gas-unit': ['M-12-10a12 12 0 0 1 24 0V10a12 12 0 0 1-24 0Z', 'M-12 2H12', 'M-6-5H6L0-14Z'],

@@ -30,7 +30,7 @@ export function FluidSystem({ drawing, of }: { drawing: SystemDrawing; of: strin
               <PipeLine key={`${pipe.from.part} ${pipe.from.port} ${pipe.to.part}`} pipe={pipe} />
             ))}
             {parts
-              .filter(({ symbol }) => symbol === 'junction')
+              .filter(({ id, symbol }) => symbol === 'junction' && pipesAt(pipes, id) > 2)
               .map(({ id, box }) => (
                 <circle key={id} cx={box.x} cy={box.y} r={4} className={styles.junction} />
               ))}
@@ -48,13 +48,16 @@ export function FluidSystem({ drawing, of }: { drawing: SystemDrawing; of: strin
   );
 }
 
+const pipesAt = (pipes: readonly Pipe[], id: string): number =>
+  pipes.filter(({ from, to }) => from.part === id || to.part === id).length;
+
 function PipeLine({ pipe: { points, certainty } }: { pipe: Pipe }) {
   const path = points.map(({ x, y }, index) => `${index === 0 ? 'M' : 'L'}${x} ${y}`).join('');
   return <path d={path} className={`${styles.pipe} ${styles[certainty]}`} />;
 }
 
 function PartInPlace({ part }: { part: Part }) {
-  const { name, notes, unit } = part;
+  const { unit } = part;
   if (unit === undefined || unit.gasUnitId === null)
     return (
       <g aria-hidden="true">
@@ -62,7 +65,7 @@ function PartInPlace({ part }: { part: Part }) {
       </g>
     );
   return (
-    <Link href={`/units/${unit.gasUnitId}`} className={styles.unit} aria-label={[name, ...notes].join(', ')}>
+    <Link href={`/units/${unit.gasUnitId}`} className={styles.unit}>
       <PartBox part={part} />
     </Link>
   );
@@ -91,9 +94,14 @@ function PartBox({ part }: { part: Part }) {
         />
       )}
       <text x={box.x + SYMBOL_WIDTH} y={firstLine} fontSize={FONT_SIZE} className={styles.text}>
-        {lines.map((line, index) => (
-          <tspan key={index} x={box.x + SYMBOL_WIDTH} y={firstLine + index * LINE_HEIGHT}>
-            {line}
+        {lines.map(({ text, bold }, index) => (
+          <tspan
+            key={index}
+            x={box.x + SYMBOL_WIDTH}
+            y={firstLine + index * LINE_HEIGHT}
+            fontWeight={bold ? 700 : undefined}
+          >
+            {`${text} `}
           </tspan>
         ))}
       </text>

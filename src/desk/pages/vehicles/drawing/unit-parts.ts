@@ -41,7 +41,7 @@ function drawn(
   const state = missing && unit.gasUnitId === null ? 'not fitted: needed here' : unit.condition.words;
   // what somebody established stands before what the record of units says
   const notes = [unit.serialNumber, state, unit.precharge, sure].filter((each) => each !== null);
-  const lines = linesFor([name, ...notes], box.width);
+  const lines = linesFor(name, notes, box.width);
   return { id: unit.position, symbol: 'gas-unit', box, name, notes, lines, certainty, ports, unit, missing };
 }
 
