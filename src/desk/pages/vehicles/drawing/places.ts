@@ -2,7 +2,7 @@ import type { Box, Point } from './scheme';
 
 // Where everything has its place in the drawing, whatever of it a vehicle has: two drawings can be compared at a glance.
 
-const unitBox = (x: number, y: number): Box => ({ x, y, width: 200, height: 116 });
+const unitBox = (x: number, y: number): Box => ({ x, y, width: 200, height: 126 });
 
 const boxes = {
   reservoir: { x: 20, y: 235, width: 180, height: 110 },
@@ -12,7 +12,7 @@ const boxes = {
   'front-brakes': { x: 1145, y: 240, width: 200, height: 100 },
   'steering-regulator': { x: 915, y: 8, width: 190, height: 124 },
   steering: { x: 1145, y: 8, width: 200, height: 124 },
-  'main-accumulator': unitBox(660, 104),
+  'main-accumulator': unitBox(660, 96),
   'front-corrector': { x: 140, y: 405, width: 190, height: 64 },
   'rear-corrector': { x: 585, y: 405, width: 190, height: 64 },
   'front-anti-sink': { x: 140, y: 526, width: 190, height: 84 },
@@ -36,7 +36,7 @@ const junctions = {
   'rear-brake-reserve': { x: 1010, y: 498 },
 } satisfies Record<string, Point>;
 
-export const PLACES = { width: 1_360, boxes, junctions, ownPositionsFromY: 800 };
+export const PLACES = { width: 1_360, boxes, junctions, ownPositionsFromY: 812 };
 
 type Ports = Readonly<Record<string, Point>>;
 

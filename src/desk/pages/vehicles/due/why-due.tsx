@@ -4,6 +4,7 @@ import { Button } from '../../../design/button';
 import { ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { dueItemQuery, type DueItem } from '../vehicle-queries';
+import { positionWords } from '../words';
 
 /** The working behind a due date, read when somebody asks for it. */
 export function WhyDue({ item }: { item: DueItem }) {
@@ -12,14 +13,12 @@ export function WhyDue({ item }: { item: DueItem }) {
   const { data, error } = useQuery({ ...dueItemQuery(item.id), enabled: open });
   return (
     <>
-      <Button
-        kind="quiet"
-        aria-expanded={open}
-        aria-controls={id}
-        aria-label={`Why: ${item.title}${item.position === null ? '' : ` at ${item.position}`}`}
-        onClick={() => setOpen(!open)}
-      >
+      <Button kind="quiet" aria-expanded={open} aria-controls={id} onClick={() => setOpen(!open)}>
         {open ? 'Close' : 'Why?'}
+        <span className="unseen">
+          {item.title}
+          {item.position === null ? '' : `, ${positionWords(item.position)}`}
+        </span>
       </Button>
       <div id={id}>
         {!open ? null : data === undefined ? (
