@@ -78,7 +78,7 @@ describe('what somebody records of a layout', () => {
     });
     const [told] = contradictionsOf(refused);
     expect(told?.reason).toBe(
-      'pump is recorded as “split, two outlets” and anti-sink valves as “not fitted”, but a vehicle with a split pump ' +
+      'Pump is recorded as “split, two outlets” and anti-sink valves as “not fitted”, but a vehicle with a split pump ' +
         'has anti-sink valves',
     );
     expect(told?.remedy).toMatch(/correct pump or anti-sink valves, or set .* to “not verified”$/);

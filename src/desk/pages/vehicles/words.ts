@@ -23,3 +23,6 @@ export function positionsInWords(sentence: string): string {
     sentence,
   );
 }
+
+/** The same with a capital letter at its start. */
+export const asSentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;

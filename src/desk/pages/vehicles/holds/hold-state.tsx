@@ -5,7 +5,7 @@ import { Waiting } from '../../../design/page';
 import { useReader } from '../../../session/session';
 import { dayText } from '../../../format/days';
 import { vehicleQueries } from '../vehicle-queries';
-import { positionsInWords } from '../words';
+import { asSentence, positionsInWords } from '../words';
 
 /** Whether a vehicle may go to the road, and every reason why not. */
 export function HoldState({ vehicleId }: { vehicleId: string }) {
@@ -23,7 +23,7 @@ export function HoldState({ vehicleId }: { vehicleId: string }) {
       <ul>
         {reasons.map(({ key, text, overriddenBy }) => (
           <li key={key}>
-            {positionsInWords(text)}
+            {asSentence(positionsInWords(text))}
             {overriddenBy === null
               ? ''
               : ` (overridden by ${overriddenBy.namedPerson} until ${dayText(overriddenBy.untilOn, locale)})`}

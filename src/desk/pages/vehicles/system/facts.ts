@@ -3,6 +3,7 @@ import {
   RECORDABLE_VALUES,
   type VariantFact,
 } from '../../../../core/hydraulics/hydraulic-layout';
+import { asSentence } from '../words';
 
 /** The facts of a fluid system as people say them. */
 export const FACT_NAMES: Record<VariantFact | 'fluid' | 'reservoirLitres', string> = {
@@ -57,7 +58,7 @@ export interface Contradiction {
 export function contradictionsOf(refused: readonly Contradiction[]): Contradiction[] {
   return refused.map(({ fields, reason, remedy }) => ({
     fields,
-    reason: factsInWords(reason),
+    reason: asSentence(factsInWords(reason)),
     remedy: factsInWords(remedy),
   }));
 }

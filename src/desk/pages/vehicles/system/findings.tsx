@@ -1,6 +1,6 @@
 import type { Schemas } from '../../../api/client';
 import { Notice } from '../../../design/notice';
-import { inWords } from '../words';
+import { asSentence, inWords } from '../words';
 import { FACT_NAMES, factsInWords, valueWords } from './facts';
 
 const SETTLING = {
@@ -25,7 +25,7 @@ export function Findings({ derived }: { derived: Schemas['LayoutConclusionsDto']
           }
         >
           <p>
-            {factsInWords(because)}: {factsInWords(remedy)}.
+            {asSentence(factsInWords(because))}. {asSentence(factsInWords(remedy))}.
           </p>
         </Notice>
       ))}
@@ -58,7 +58,7 @@ export function Findings({ derived }: { derived: Schemas['LayoutConclusionsDto']
                 {urgency === 'before-work' ? 'before anybody works on it' : 'at the next visit'}): {lookAt}.{' '}
                 {how}.
                 <br />
-                <strong>Careful:</strong> {careful}.
+                <strong>Careful:</strong> {asSentence(careful)}.
               </li>
             ))}
           </ul>
