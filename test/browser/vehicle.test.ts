@@ -201,12 +201,12 @@ it.each([
     for (const part of PARTS) await look(`/vehicles/${vehicleId}/${part}`.replace(/\/$/, ''));
     await page.goto(`/desk/vehicles/${vehicleId}`);
     const unit = page
-    .getByRole('group', { name: /^How the fluid system/ })
-    .getByRole('link')
-    .first();
-  await unit.waitFor();
-  const href = (await unit.getAttribute('href')) ?? '';
-  await look(href.replace('/desk', ''));
+      .getByRole('group', { name: /^How the fluid system/ })
+      .getByRole('link')
+      .first();
+    await unit.waitFor();
+    const href = (await unit.getAttribute('href')) ?? '';
+    await look(href.replace('/desk', ''));
     await page.goto('/desk/vehicles');
     await page.getByRole('table').waitFor();
     faults.push(...(await accessibilityFaults(page)));
