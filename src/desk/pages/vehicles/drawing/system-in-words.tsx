@@ -12,6 +12,10 @@ export function SystemInWords({ drawing, of }: { drawing: SystemDrawing; of: str
       <ul aria-label={`Parts of the fluid system of ${of}`}>
         {systemInWords(drawing).map(({ id, name, notes, feeds }) => {
           const unit = units.get(id);
+          // how a unit is stands behind its mark
+          const told = notes.filter(
+            (note) => unit?.condition.tone === 'none' || note !== unit?.condition.words,
+          );
           return (
             <li key={id}>
               {unit === undefined || unit.gasUnitId === null ? (
@@ -19,7 +23,7 @@ export function SystemInWords({ drawing, of }: { drawing: SystemDrawing; of: str
               ) : (
                 <Link href={`/units/${unit.gasUnitId}`}>{name}</Link>
               )}
-              {notes.length === 0 ? '' : `: ${notes.join(', ')}`}
+              {told.length === 0 ? '' : `: ${told.join(', ')}`}
               {unit === undefined || unit.condition.tone === 'none' ? null : (
                 <>
                   {' '}
