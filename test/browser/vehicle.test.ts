@@ -118,7 +118,7 @@ it('records what was seen, draws it, and refuses what cannot be', async () => {
 
   await page.getByLabel('Anti-sink valves', { exact: true }).selectOption('not verified');
   await page.getByRole('button', { name: 'Record what was seen' }).click();
-  await page.getByText('looked again').waitFor();
+  await page.getByText(/^Pump: Martin.*: looked again$/).waitFor();
   await page.getByRole('link', { name: 'Fluid system' }).click();
   await page.getByText('The same in words').click();
   expect(await words.innerText()).toMatch(/Anti-sink valve, rear: follows, not seen/);
