@@ -4,6 +4,7 @@ import { STANDING_LAYOUTS } from '../../src/modules/due-items/standing-layouts';
 import type { HoldOverridePageDto, RecordedOverrideDto } from '../../src/modules/holds/dto/hold-override.dto';
 import type { ManualHoldDto } from '../../src/modules/holds/dto/manual-hold.dto';
 import type { HeldVehiclePageDto, VehicleHoldDto } from '../../src/modules/holds/dto/vehicle-hold.dto';
+import type { VehiclePageDto } from '../../src/modules/vehicles/dto/vehicle.dto';
 import type { Answer, ApiClient, Refusal } from '../support/api-client';
 import { Operator } from '../support/operator';
 import { startTestApp, TEST_NOW, type TestApp } from '../support/test-app';
@@ -432,4 +433,29 @@ describe('over the fleet', () => {
     const held = await pages<{ vehicleId: string }>('/v1/holds', '');
     expect(held.map((each) => each.vehicleId)).not.toContain(vehicleId);
   });
+});
+
+it('finds vehicles by whether they are on hold, and by whether something is overdue', async () => {
+  const depot = await operator.depot(fleetId, 'Lower Tarn');
+  // the filter of a vehicle from the spring is overdue, and is not safety-critical
+  const [overdue, late, sound] = [
+    await newVehicle('2025-01-10', depot),
+    await newVehicle('2026-04-01', depot),
+    await newVehicle('2026-06-01', depot),
+  ];
+  const found = async (query: string): Promise<string[]> => {
+    const { items } = await admin.ok<VehiclePageDto>('get', `/v1/vehicles?depotId=${depot}&${query}`);
+    return items.map(({ id }) => id).sort();
+  };
+  const inOrder = (...ids: string[]): string[] => ids.sort();
+  expect(await found('onHold=true')).toEqual([overdue]);
+  expect(await found('onHold=false')).toEqual(inOrder(late, sound));
+  expect(await found('overdue=true')).toEqual(inOrder(overdue, late));
+  expect(await found('overdue=false')).toEqual([sound]);
+  expect(await found('overdue=true&onHold=false')).toEqual([late]);
+  await place(sound, 'a pipe weeps');
+  expect(await found('onHold=true&overdue=false')).toEqual([sound]);
+  // today is the depot's day
+  test.setNow(TEST_NOW - 300 * DAY_MS);
+  expect(await found('overdue=true')).toEqual([overdue]);
 });

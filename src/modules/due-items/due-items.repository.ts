@@ -135,6 +135,20 @@ export class DueItemsRepository {
     );
   }
 
+  /** Vehicles with something overdue at their depots at a moment. */
+  async vehiclesOverdue(
+    tx: Tx,
+    { fleetId, depotId }: Pick<DueItemFilter, 'fleetId' | 'depotId'>,
+    nowAt: string,
+  ): Promise<string[]> {
+    const rows = await tx.query<{ vehicleId: string }[]>(
+      `SELECT DISTINCT i.vehicle_id AS "vehicleId" ${dueItemsAt('$1')}
+        WHERE ${STATE} = 'overdue' AND ($2::uuid IS NULL OR i.fleet_id = $2) AND ($3::uuid IS NULL OR i.depot_id = $3)`,
+      [nowAt, fleetId ?? null, depotId ?? null],
+    );
+    return rows.map(({ vehicleId }) => vehicleId);
+  }
+
   /** From which day the interval of each item of a vehicle is counted, by its key; null where from nothing known. */
   baselines(tx: Tx, vehicleId: string): Promise<{ key: string; on: string | null }[]> {
     return tx.query<{ key: string; on: string | null }[]>(

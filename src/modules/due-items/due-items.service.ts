@@ -44,6 +44,11 @@ export class DueItemsService {
     return this.records.lock(tx, vehicleIds);
   }
 
+  /** Ids of all vehicles with something overdue today. */
+  vehiclesOverdue(tx: Tx, filter: { fleetId?: string; depotId?: string }): Promise<string[]> {
+    return this.dueItems.vehiclesOverdue(tx, filter, new Date(this.clock.now()).toISOString());
+  }
+
   /** Computes the due items of vehicles again, in the transaction of the write that may have moved them. */
   async recompute(tx: Tx, principal: Principal, vehicleIds: readonly string[]): Promise<void> {
     if (vehicleIds.length === 0) return;

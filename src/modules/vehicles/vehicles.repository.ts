@@ -9,6 +9,8 @@ export interface VehicleFilter {
   externalKey?: string;
   search?: string;
   includeRetired?: boolean;
+  /** for each: only vehicles that are among the ids (`is`), or only the others */
+  among?: readonly { is: boolean; vehicleIds: readonly string[] }[];
 }
 
 @Injectable()
@@ -33,6 +35,11 @@ export class VehiclesRepository {
         { part },
       );
     }
+    for (const [index, { is, vehicleIds }] of (filter.among ?? []).entries())
+      query.andWhere(`(v.id = ANY (:ids${index}::uuid[])) = :is${index}`, {
+        [`ids${index}`]: [...vehicleIds],
+        [`is${index}`]: is,
+      });
     if (afterId !== null) query.andWhere('v.id > :afterId', { afterId });
     return query.getMany();
   }

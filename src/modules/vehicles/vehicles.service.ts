@@ -11,6 +11,7 @@ import type { RequestContext } from '../../platform/http/request-context';
 import type { Principal } from '../../platform/security/principal';
 import { DepotsService } from '../depots/depots.service';
 import { DueItemsService } from '../due-items/due-items.service';
+import { HoldStatusService } from '../due-items/hold-status.service';
 import { VehicleLine } from './dto/vehicle-line.dto';
 import type { ListVehiclesQueryDto } from './dto/vehicle-query.dto';
 import { toVehicleDto, type VehicleDto } from './dto/vehicle.dto';
@@ -32,6 +33,7 @@ export class VehiclesService {
     private readonly vehicles: VehiclesRepository,
     private readonly depots: DepotsService,
     private readonly dueItems: DueItemsService,
+    private readonly holds: HoldStatusService,
     private readonly audit: AuditTrail,
     private readonly cursors: Cursors,
   ) {}
@@ -41,7 +43,17 @@ export class VehiclesService {
     const bound = { list: 'vehicles', organisationId: principal.organisationId, filter };
     const after = this.cursors.after(cursor, bound);
     return this.transactions.read(principal, async (tx) => {
-      const rows = await this.vehicles.list(tx, filter, after === null ? null : String(after[0]), limit);
+      const { onHold, overdue, ...record } = filter;
+      const among = [
+        ...(onHold === undefined
+          ? []
+          : [{ is: onHold, vehicleIds: await this.holds.vehiclesOnHold(tx, filter) }]),
+        ...(overdue === undefined
+          ? []
+          : [{ is: overdue, vehicleIds: await this.dueItems.vehiclesOverdue(tx, filter) }]),
+      ];
+      const afterId = after === null ? null : String(after[0]);
+      const rows = await this.vehicles.list(tx, { ...record, among }, afterId, limit);
       return this.cursors.page(rows, limit, bound, (row) => [row.id], toVehicleDto);
     });
   }

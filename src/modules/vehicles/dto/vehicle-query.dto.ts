@@ -33,4 +33,16 @@ export class ListVehiclesQueryDto extends PageQueryDto {
   @BooleanText()
   @IsBoolean()
   includeRetired?: boolean;
+
+  /** Only vehicles that are on hold today, or only the others. */
+  @IsOptional()
+  @BooleanText()
+  @IsBoolean()
+  onHold?: boolean;
+
+  /** Only vehicles with something overdue today, or only the others. */
+  @IsOptional()
+  @BooleanText()
+  @IsBoolean()
+  overdue?: boolean;
 }

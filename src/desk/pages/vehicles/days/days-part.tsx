@@ -1,0 +1,82 @@
+import { useInfiniteQuery } from '@tanstack/react-query';
+import { useMemo } from 'react';
+import type { Schemas } from '../../../api/client';
+import { DataTable, type Column } from '../../../design/data-table';
+import { MoreButton } from '../../../design/more-button';
+import { ProblemNotice } from '../../../design/notice';
+import { StateMark, type Tone } from '../../../design/state-mark';
+import { momentText } from '../../../format/days';
+import { useReader } from '../../../session/session';
+import type { VehiclePartProps } from '../vehicle-page';
+import { vehicleQueries } from '../vehicle-queries';
+import { inWords } from '../words';
+import { Periods } from './periods';
+
+type Booking = Schemas['BookingDto'];
+
+const TONES: Partial<Record<Booking['state'], Tone>> = {
+  provisional: 'warn',
+  confirmed: 'info',
+  arrived: 'info',
+  'in-work': 'info',
+  finished: 'good',
+  collected: 'good',
+  missed: 'bad',
+};
+
+/** When the vehicle is booked in, off the road, or has to stay on it. */
+export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
+  const { locale } = useReader();
+  const list = useInfiniteQuery(vehicleQueries(vehicle.id).bookings);
+  const bookings = useMemo(() => list.data?.pages.flatMap(({ items }) => items) ?? [], [list.data]);
+  const columns = useMemo(
+    (): Column<Booking>[] => [
+      {
+        header: 'Starts',
+        accessorKey: 'startsAt',
+        sortFn: 'text',
+        cell: ({ row: { original } }) => momentText(original.startsAt, zone, locale),
+      },
+      {
+        header: 'Ends',
+        accessorKey: 'endsAt',
+        sortFn: 'text',
+        cell: ({ row: { original } }) => momentText(original.endsAt, zone, locale),
+      },
+      {
+        header: 'State',
+        accessorKey: 'state',
+        sortFn: 'text',
+        cell: ({ row: { original } }) => (
+          <StateMark tone={TONES[original.state] ?? 'unknown'}>{inWords(original.state)}</StateMark>
+        ),
+      },
+      {
+        header: 'Work',
+        accessorFn: ({ items, extraWork }) =>
+          [...items.map(({ title }) => title), ...extraWork.map(({ title }) => title)].join('; '),
+        enableSorting: false,
+      },
+    ],
+    [locale, zone],
+  );
+  return (
+    <section className="stack" aria-labelledby="days">
+      <h2 id="days">Days</h2>
+      <h3>Bookings</h3>
+      <ProblemNotice error={list.error} />
+      <DataTable
+        caption={`Bookings of ${vehicle.registrationMark}`}
+        columns={columns}
+        rows={bookings}
+        rowId={({ id }) => id}
+        empty={list.isPending ? 'Reading …' : 'It is not booked in anywhere.'}
+      />
+      <MoreButton list={list} of="bookings" />
+      <div className="columns">
+        <Periods kind="off-road-periods" vehicleId={vehicle.id} zone={zone} />
+        <Periods kind="blackout-periods" vehicleId={vehicle.id} zone={zone} />
+      </div>
+    </section>
+  );
+}
