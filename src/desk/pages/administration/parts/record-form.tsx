@@ -25,7 +25,10 @@ interface RecordFormProps<Item, Values extends object, Body extends object, Answ
   keep?: string;
   /** where the fields stand in the body, such as `rules/3/` */
   root?: string;
-  children: (fields: FormFields<Values>) => ReactNode;
+  /** values that are no fields of their own, which nobody is told of when somebody else changed them */
+  unshown?: readonly (keyof Values)[];
+  /** @param error why it was refused, null while it was not */
+  children: (fields: FormFields<Values>, error: unknown) => ReactNode;
 }
 
 /** A form for one record. What was typed stays whatever is answered; what somebody else changed meanwhile is shown. */
@@ -40,6 +43,7 @@ export function RecordForm<Item, Values extends object, Body extends object, Ans
   onCancel,
   keep = 'Keep',
   root = '',
+  unshown = [],
   children,
 }: RecordFormProps<Item, Values, Body, Answer>) {
   const [base, setBase] = useState(record);
@@ -58,7 +62,7 @@ export function RecordForm<Item, Values extends object, Body extends object, Ans
         const merged = mergeChanges(valuesOf(base), values, valuesOf(now));
         setBase(now);
         setValues(merged.values);
-        setTheirs(merged.theirChanges);
+        setTheirs(merged.theirChanges.filter(({ key }) => !unshown.includes(key as keyof Values)));
         return null;
       }
     },
@@ -81,7 +85,7 @@ export function RecordForm<Item, Values extends object, Body extends object, Ans
         if (!save.isPending) save.mutate();
       }}
     >
-      {children(fields)}
+      {children(fields, save.error)}
       {theirs === null ? null : <TheirChanges changes={theirs} />}
       {save.error instanceof TypedFault ? (
         <Notice tone="bad" title={save.error.message} live />
