@@ -12,7 +12,7 @@ export class TypedFault extends Error {
 }
 
 /**
- * Finds what is wrong at, or below, a place of a form.
+ * Finds what is wrong at, or below, a place of a form; or with a parameter of a search.
  *
  * @param root where the form's fields stand in the body that was sent, such as `rules/3/`
  */
@@ -22,7 +22,10 @@ export function faultFinder(error: unknown, root = ''): (place: string) => strin
   return (place) => {
     const pointer = `#/${root}${place}`;
     const here = faults.filter(
-      (fault) => fault.pointer === pointer || fault.pointer?.startsWith(`${pointer}/`) === true,
+      (fault) =>
+        fault.parameter === place ||
+        fault.pointer === pointer ||
+        fault.pointer?.startsWith(`${pointer}/`) === true,
     );
     return here.length === 0 ? null : here.map(faultText).join(' ');
   };

@@ -57,14 +57,14 @@ export function RuleFields({ fields }: { fields: FormFields<RuleValues> }) {
         {number('appliesTo/vehicleAgeMonths/until', 'Until an age of', 'months')}
       </Group>
       <Group legend="When">
-        {number('everyMonths', 'Every', 'months')}
-        {number('everyDays', 'and days', 'days')}
-        {number('everyKm', 'Every', 'km')}
-        {number('everyEngineHours', 'Every', 'engine h')}
-        {number('first/months', 'The first time after', 'months')}
-        {number('first/days', 'the first time, days', 'days')}
-        {number('first/km', 'The first time after', 'km')}
-        {number('first/engineHours', 'The first time after', 'engine h')}
+        {number('everyMonths', 'Every so many months')}
+        {number('everyDays', 'and so many days')}
+        {number('everyKm', 'Every so many km')}
+        {number('everyEngineHours', 'Every so many engine hours')}
+        {number('first/months', 'First time after months')}
+        {number('first/days', 'First time after days')}
+        {number('first/km', 'First time after km')}
+        {number('first/engineHours', 'First time after engine hours')}
         {number('unitAgeMonths', 'At an age of the unit of', 'months')}
         {hasField('unitAgeMonths', values) ? fields.select('unitAgeSince', 'Age counted from', AGES) : null}
         {number('prechargeLimit/shareOfNominal', 'When the precharge falls below', 'of nominal')}
@@ -75,18 +75,18 @@ export function RuleFields({ fields }: { fields: FormFields<RuleValues> }) {
           ? fields.date('campaign/issuedOn', 'Issued on', { hint: 'Work before that day does not count.' })
           : null}
         {words('followUp/afterTask', 'After the task', 'Its code.')}
-        {number('followUp/months', 'After', 'months')}
-        {number('followUp/days', 'and days', 'days')}
-        {number('followUp/km', 'After', 'km')}
-        {number('followUp/engineHours', 'After', 'engine h')}
+        {number('followUp/months', 'After so many months')}
+        {number('followUp/days', 'and so many days')}
+        {number('followUp/km', 'After so many km')}
+        {number('followUp/engineHours', 'After so many engine hours')}
         {fields.select('whichever', 'Of several limits counts', WHICHEVER)}
         {values.kind === 'recurring' ? fields.select('cadence', 'The next one counts', CADENCES) : null}
       </Group>
       <Group legend="How much earlier or later it may be done">
-        {number('tolerance/earlyDays', 'Earlier by', 'days')}
-        {number('tolerance/lateDays', 'Later by', 'days')}
-        {number('tolerance/earlyKm', 'Earlier by', 'km')}
-        {number('tolerance/lateKm', 'Later by', 'km')}
+        {number('tolerance/earlyDays', 'Earlier by days')}
+        {number('tolerance/lateDays', 'Later by days')}
+        {number('tolerance/earlyKm', 'Earlier by km')}
+        {number('tolerance/lateKm', 'Later by km')}
       </Group>
       {fields.check('safetyCritical', 'Safety-critical', 'A vehicle on which it is overdue is on hold.')}
       <Group legend="The work">
