@@ -1,5 +1,6 @@
 import type { ReactNode } from 'react';
 import type { Column } from '../../../design/data-table';
+import styles from './form-fields.module.css';
 
 /** A column that sorts by a value and shows it, or something made of the record. */
 export function column<Row extends object>(
@@ -21,6 +22,6 @@ export function actions<Row extends object>(show: (row: Row) => ReactNode): Colu
     id: 'actions',
     header: () => <span className="unseen">What can be done</span>,
     enableSorting: false,
-    cell: ({ row }) => <div className="row">{show(row.original)}</div>,
+    cell: ({ row }) => <div className={styles.actions}>{show(row.original)}</div>,
   };
 }

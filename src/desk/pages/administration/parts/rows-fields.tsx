@@ -43,7 +43,7 @@ export function RowsFields<Row extends object>({
               {children(row, (patch) => put(index, patch), index + 1)}
               <Button
                 kind="quiet"
-                aria-label={`Take line ${index + 1} out of: ${legend}`}
+                aria-label={`Take out line ${index + 1}: ${legend}`}
                 onClick={() => onChange(rows.filter((_row, at) => at !== index))}
               >
                 Take out

@@ -64,7 +64,7 @@ function OneProgramme({ programme }: { programme: Programme }) {
           aria-label={`New draft from version ${version.versionNumber}`}
           onClick={() => setBasedOn(version)}
         >
-          New draft from it
+          New draft
         </Button>
       )),
     ],

@@ -54,7 +54,7 @@ export function RulesPart({ version }: { version: Version }) {
             </Button>
             <Button
               kind="quiet"
-              aria-label={`Take rule ${rule.code} out`}
+              aria-label={`Take out rule ${rule.code}`}
               onClick={() => setShown({ act: 'remove', rule })}
             >
               Take out
