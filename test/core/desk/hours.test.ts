@@ -44,7 +44,9 @@ it('leaves shut days out of the week, and names the day that cannot be read', ()
 });
 
 it('counts exceptions to their last day, which the API counts one further', () => {
-  const stored = [{ fromOn: '2026-12-24', untilOn: '2027-01-01', windows: [], note: 'shut between the years' }];
+  const stored = [
+    { fromOn: '2026-12-24', untilOn: '2027-01-01', windows: [], note: 'shut between the years' },
+  ];
   expect(shownExceptions(stored)).toMatchObject([{ fromOn: '2026-12-24', lastOn: '2026-12-31' }]);
   expect(typedExceptions(shownExceptions(stored), 'dayExceptions')).toEqual(stored);
   expect(typedExceptions([{ fromOn: '2026-12-24', lastOn: '', hours: '8-12', note: '' }], 'x')).toEqual([

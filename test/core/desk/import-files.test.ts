@@ -26,7 +26,9 @@ it('makes a template of the columns that CSV can have', () => {
 
 it('says where a kind cannot do without NDJSON', () => {
   expect(needsNdjson(kind)).toBe(false);
-  expect(needsNdjson({ ...kind, columns: [{ name: 'neededByWeekday', type: 'nested', required: true }] })).toBe(true);
+  expect(
+    needsNdjson({ ...kind, columns: [{ name: 'neededByWeekday', type: 'nested', required: true }] }),
+  ).toBe(true);
 });
 
 it.each([

@@ -23,7 +23,12 @@ it('keeps what has no field, and takes away what was emptied', () => {
     tolerance: { earlyDays: 30, lateDays: 14 },
     testLimits: { cutInLowBar: 130 },
   };
-  const values = { ...ruleValuesOf(rule), everyMonths: '12', 'tolerance/earlyDays': '', 'tolerance/lateDays': '' };
+  const values = {
+    ...ruleValuesOf(rule),
+    everyMonths: '12',
+    'tolerance/earlyDays': '',
+    'tolerance/lateDays': '',
+  };
   expect(ruleOf(values, 'en-GB')).toEqual({
     code: 'a',
     task: 'b',
@@ -33,7 +38,13 @@ it('keeps what has no field, and takes away what was emptied', () => {
 });
 
 it('sends no interval with a campaign, and no positions with a rule for vehicles', () => {
-  const rule: Rule = { code: 'a', task: 'b', everyKm: 60_000, scope: 'unit', positions: ['suspension-front-left'] };
+  const rule: Rule = {
+    code: 'a',
+    task: 'b',
+    everyKm: 60_000,
+    scope: 'unit',
+    positions: ['suspension-front-left'],
+  };
   const values = {
     ...ruleValuesOf(rule),
     kind: 'campaign',
@@ -60,8 +71,14 @@ it.each(['{', '[]', '"rule"', 'null'])('does not take %s for a rule', (json) =>
 
 it.each<[Partial<Rule>, string]>([
   [{ everyMonths: 24, everyKm: 60_000 }, 'every 24 months or every 60,000 km'],
-  [{ everyMonths: 12, everyDays: 10, everyEngineHours: 500, whichever: 'last' }, 'every 12 months and 10 days and every 500 engine hours'],
+  [
+    { everyMonths: 12, everyDays: 10, everyEngineHours: 500, whichever: 'last' },
+    'every 12 months and 10 days and every 500 engine hours',
+  ],
   [{ scope: 'unit', unitAgeMonths: 60, unitAgeSince: 'last-charge' }, '60 months after the last charge'],
-  [{ kind: 'campaign', campaign: { byOn: '2027-03-01', byOdometerKm: 90_000 } }, 'once, by 2027-03-01 or 90,000 km'],
+  [
+    { kind: 'campaign', campaign: { byOn: '2027-03-01', byOdometerKm: 90_000 } },
+    'once, by 2027-03-01 or 90,000 km',
+  ],
   [{ kind: 'follow-up', followUp: { afterTask: 'fluid-change', km: 1_000 } }, '1,000 km after fluid-change'],
 ])('says when: %j', (rule, text) => expect(ruleText({ code: 'a', task: 'b', ...rule }, 'en-GB')).toBe(text));

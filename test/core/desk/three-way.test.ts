@@ -25,7 +25,9 @@ it('does not call it a conflict where both entered the same', () => {
 });
 
 it('sends the fields alone that are different, lists by what is in them', () => {
-  expect(changedFields({ a: 1, kinds: ['lift'], gone: null }, { a: 1, kinds: ['lift'], gone: null })).toEqual({});
+  expect(changedFields({ a: 1, kinds: ['lift'], gone: null }, { a: 1, kinds: ['lift'], gone: null })).toEqual(
+    {},
+  );
   expect(changedFields({ a: 1, kinds: ['lift'] }, { a: 2, kinds: ['lift', 'flat'] })).toEqual({
     a: 2,
     kinds: ['lift', 'flat'],

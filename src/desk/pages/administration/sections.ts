@@ -48,12 +48,7 @@ export const administrationSections: readonly [AdministrationSection, ...Adminis
     'Types of gas units, gauges they are tested with, and positions they sit in.',
     () => import('./gas/gas-section'),
   ),
-  section(
-    'keys',
-    'Keys and clients',
-    'How other systems sign in.',
-    () => import('./access/access-section'),
-  ),
+  section('keys', 'Keys and clients', 'How other systems sign in.', () => import('./access/access-section')),
   section(
     'calendars',
     'Calendar feeds',

@@ -1,6 +1,11 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { roles, type Role } from '../../../platform/security/role';
-import { importColumnTypes, importKindNames, type ImportColumnType, type ImportKindName } from '../import-kind';
+import {
+  importColumnTypes,
+  importKindNames,
+  type ImportColumnType,
+  type ImportKindName,
+} from '../import-kind';
 
 export class ImportColumnDto {
   name!: string;

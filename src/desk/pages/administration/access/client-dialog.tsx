@@ -42,7 +42,10 @@ export function ClientDialog({ onMade, onClose }: ClientDialogProps) {
       >
         {(fields) => (
           <>
-            {fields.text('name', 'Name', { required: true, hint: 'What uses it, as the audit trail names it.' })}
+            {fields.text('name', 'Name', {
+              required: true,
+              hint: 'What uses it, as the audit trail names it.',
+            })}
             {fields.select('role', 'Role', roleChoices, { hint: roleMeanings[fields.values.role] })}
             {fields.several('scopes', 'Scopes', SCOPES, 'None ticked: all that the role has.')}
             <LimitFields fields={fields} />

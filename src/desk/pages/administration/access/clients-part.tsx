@@ -80,7 +80,10 @@ export function ClientsPart() {
     [limitText, momentText],
   );
   return (
-    <Part title="OAuth clients" tools={<Button onClick={() => setShown({ act: 'new' })}>Make a client</Button>}>
+    <Part
+      title="OAuth clients"
+      tools={<Button onClick={() => setShown({ act: 'new' })}>Make a client</Button>}
+    >
       <CheckField
         label="Show revoked clients too"
         checked={revokedToo}
@@ -162,8 +165,8 @@ function ClientDialogs({ shown, show }: { shown: Shown; show: (shown: Shown) => 
           onClose={close}
         >
           <p>
-            <b>{shown.client.name}</b> gets no more tokens, and those that it has are refused at once: it stops reading
-            and recording. It cannot be taken back; what was recorded with it stays.
+            <b>{shown.client.name}</b> gets no more tokens, and those that it has are refused at once: it
+            stops reading and recording. It cannot be taken back; what was recorded with it stays.
           </p>
         </ConfirmDialog>
       );

@@ -31,7 +31,10 @@ export function KeyDialog({ onMade, onClose }: KeyDialogProps) {
       >
         {(fields) => (
           <>
-            {fields.text('name', 'Name', { required: true, hint: 'Who or what uses it, as the audit trail names it.' })}
+            {fields.text('name', 'Name', {
+              required: true,
+              hint: 'Who or what uses it, as the audit trail names it.',
+            })}
             {fields.select('role', 'Role', roleChoices, { hint: roleMeanings[fields.values.role] })}
             {fields.moment('expiresAt', 'Ends', { hint: 'Empty: it does not end by itself.' })}
             <LimitFields fields={fields} />

@@ -42,14 +42,26 @@ export function KeysPart() {
         ({ revokedAt, expiresAt }) => revokedAt ?? expiresAt ?? '',
         ({ revokedAt, expiresAt }) => <Validity revokedAt={revokedAt} endsAt={expiresAt} />,
       ),
-      column<ApiKey>('Made', ({ createdAt }) => createdAt, ({ createdAt }) => momentText(createdAt)),
+      column<ApiKey>(
+        'Made',
+        ({ createdAt }) => createdAt,
+        ({ createdAt }) => momentText(createdAt),
+      ),
       actions<ApiKey>((key) =>
         key.revokedAt !== null ? null : (
           <>
-            <Button kind="quiet" aria-label={`Replace key ${key.name}`} onClick={() => setShown({ act: 'rotate', key })}>
+            <Button
+              kind="quiet"
+              aria-label={`Replace key ${key.name}`}
+              onClick={() => setShown({ act: 'rotate', key })}
+            >
               Replace
             </Button>
-            <Button kind="quiet" aria-label={`Revoke key ${key.name}`} onClick={() => setShown({ act: 'revoke', key })}>
+            <Button
+              kind="quiet"
+              aria-label={`Revoke key ${key.name}`}
+              onClick={() => setShown({ act: 'revoke', key })}
+            >
               Revoke
             </Button>
           </>
@@ -72,7 +84,13 @@ export function KeysPart() {
       />
       <Listed what="the keys" query={keys}>
         {(rows) => (
-          <DataTable caption="API keys" columns={columns} rows={rows} rowId={({ id }) => id} empty="No key." />
+          <DataTable
+            caption="API keys"
+            columns={columns}
+            rows={rows}
+            rowId={({ id }) => id}
+            empty="No key."
+          />
         )}
       </Listed>
       {shown?.act === 'new' ? <KeyDialog onMade={showSecret} onClose={close} /> : null}
@@ -84,7 +102,9 @@ export function KeysPart() {
           title={`Replace key ${shown.key.name}`}
           what="key"
           rotate={(body) =>
-            answered(api.POST('/v1/api-keys/{keyId}/rotate', { params: { path: { keyId: shown.key.id } }, body }))
+            answered(
+              api.POST('/v1/api-keys/{keyId}/rotate', { params: { path: { keyId: shown.key.id } }, body }),
+            )
           }
           onRotated={showSecret}
           onClose={close}
@@ -109,8 +129,8 @@ export function KeysPart() {
         >
           <p>
             Whatever signs in with it as {roleNames[shown.key.role].toLowerCase()} is refused from now on:{' '}
-            <b>{shown.key.name}</b> stops reading and recording. It cannot be taken back; what was recorded with it
-            stays.
+            <b>{shown.key.name}</b> stops reading and recording. It cannot be taken back; what was recorded
+            with it stays.
           </p>
         </ConfirmDialog>
       ) : null}

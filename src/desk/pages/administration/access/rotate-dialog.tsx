@@ -18,8 +18,8 @@ export function RotateDialog<Answer>({ title, what, rotate, onRotated, onClose }
   return (
     <Dialog title={title} onClose={onClose}>
       <p>
-        A new {what} is made and shown once. The old one counts beside it for the hours below, so that whoever uses it
-        can be changed over without a gap; then it ends.
+        A new {what} is made and shown once. The old one counts beside it for the hours below, so that whoever
+        uses it can be changed over without a gap; then it ends.
       </p>
       <RecordForm
         record={null}

@@ -38,7 +38,10 @@ const SUBJECT_TYPES = [
   .map((value) => ({ value, name: wordsOf(value) }));
 
 /** The filters as the API takes them. */
-export function queryOf({ actor, subjectType, subjectId, fromAt, untilAt }: FilterValues, vehicleId: string | null) {
+export function queryOf(
+  { actor, subjectType, subjectId, fromAt, untilAt }: FilterValues,
+  vehicleId: string | null,
+) {
   const zone = readersZone();
   return {
     ...(actor.trim() === '' ? {} : { actor: actor.trim() }),
@@ -112,7 +115,8 @@ async function vehicleIdOf(text: string): Promise<string | null> {
     api.GET('/v1/vehicles', { params: { query: { search: wanted, includeRetired: true, limit: 5 } } }),
   );
   const [first, ...more] = items;
-  if (first === undefined) throw new TypedFault('vehicle', `No vehicle is known as “${wanted}”. Look it up under Vehicles.`);
+  if (first === undefined)
+    throw new TypedFault('vehicle', `No vehicle is known as “${wanted}”. Look it up under Vehicles.`);
   if (more.length > 0)
     throw new TypedFault(
       'vehicle',

@@ -42,9 +42,9 @@ export function CheckPart() {
     <Part title="Check">
       <div className="sheet stack">
         <p>
-          Every entry is sealed into a chain of hashes: what is altered, taken out or put in shows. Only a head that was
-          noted elsewhere shows that the end was cut off, or all of it made anew. Save the head now and then where nobody
-          who can write the database can reach it.
+          Every entry is sealed into a chain of hashes: what is altered, taken out or put in shows. Only a
+          head that was noted elsewhere shows that the end was cut off, or all of it made anew. Save the head
+          now and then where nobody who can write the database can reach it.
         </p>
         <Field
           label="Heads noted earlier"
@@ -74,7 +74,9 @@ export function CheckPart() {
             Save the present head
           </Button>
         </div>
-        {check.isPending ? <p role="status">{numberText(checked, locale, 0)} entries are in order so far …</p> : null}
+        {check.isPending ? (
+          <p role="status">{numberText(checked, locale, 0)} entries are in order so far …</p>
+        ) : null}
         {fault === null ? <ProblemNotice error={check.error ?? head.error} /> : null}
         {check.data === undefined ? null : <Outcome checked={check.data} />}
       </div>
@@ -93,7 +95,8 @@ function Outcome({ checked: { entries, last } }: { checked: CheckedTrail }) {
         <p>
           {fault.position === null ? '' : `Place ${fault.position}. `}
           {fault.entryId === null ? '' : `Entry ${fault.entryId}. `}
-          Up to place {checkedUpTo.position} all is in order. Keep a copy of the database before anybody touches it.
+          Up to place {checkedUpTo.position} all is in order. Keep a copy of the database before anybody
+          touches it.
         </p>
       </Notice>
     );
@@ -104,8 +107,8 @@ function Outcome({ checked: { entries, last } }: { checked: CheckedTrail }) {
       </p>
       {unsealed.entries === 0 ? null : (
         <p>
-          {unsealed.entries} younger entries, since {momentText(unsealed.oldestRecordedAt)}, are not sealed yet: nothing
-          vouches for them.
+          {unsealed.entries} younger entries, since {momentText(unsealed.oldestRecordedAt)}, are not sealed
+          yet: nothing vouches for them.
         </p>
       )}
     </Notice>

@@ -107,8 +107,16 @@ function FeedDialogs({ shown, show }: { shown: Shown; show: (shown: Shown) => vo
       return <CalendarDialog onMade={showAddress} onClose={close} />;
     case 'address':
       return (
-        <ShownOnce title={`Feed ${shown.feed.label}`} label="Address" secret={shown.feed.address} onClose={close}>
-          <p>Whoever knows the address reads the calendar. Give it to nobody else, and revoke it when it got about.</p>
+        <ShownOnce
+          title={`Feed ${shown.feed.label}`}
+          label="Address"
+          secret={shown.feed.address}
+          onClose={close}
+        >
+          <p>
+            Whoever knows the address reads the calendar. Give it to nobody else, and revoke it when it got
+            about.
+          </p>
         </ShownOnce>
       );
     case 'rotate':
@@ -148,8 +156,8 @@ function FeedDialogs({ shown, show }: { shown: Shown; show: (shown: Shown) => vo
           onClose={close}
         >
           <p>
-            Every calendar that reads it, <b>{shown.feed.label}</b> first of all, gets nothing more. It cannot be taken
-            back.
+            Every calendar that reads it, <b>{shown.feed.label}</b> first of all, gets nothing more. It cannot
+            be taken back.
           </p>
         </ConfirmDialog>
       );

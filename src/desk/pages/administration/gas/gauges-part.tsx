@@ -26,22 +26,29 @@ export function GaugesPart() {
   const columns = useMemo(
     () => [
       column<Gauge>('Gauge', ({ name }) => name),
-      column<Gauge>('Code on it', ({ code }) => code, ({ code }) => <span className="digits">{code}</span>),
+      column<Gauge>(
+        'Code on it',
+        ({ code }) => code,
+        ({ code }) => <span className="digits">{code}</span>,
+      ),
       column<Gauge>(
         'End of the scale',
         (gauge) => gauge.rangeHighBarGauge,
         (gauge) => pressureText(gauge.rangeHighBarGauge, pressureUnit, locale),
       ),
-      column<Gauge>('Calibration', (gauge) => gauge.calibrationDueOn ?? '', (gauge) =>
-        gauge.retiredOn !== null ? (
-          <StateMark tone="unknown">out of use since {dayText(gauge.retiredOn, locale)}</StateMark>
-        ) : gauge.calibrationDueOn === null ? (
-          <StateMark tone="unknown">no date on record</StateMark>
-        ) : (
-          <StateMark tone={gauge.calibrationOverdue ? 'bad' : 'good'}>
-            {gauge.calibrationOverdue ? 'overdue since' : 'until'} {dayText(gauge.calibrationDueOn, locale)}
-          </StateMark>
-        ),
+      column<Gauge>(
+        'Calibration',
+        (gauge) => gauge.calibrationDueOn ?? '',
+        (gauge) =>
+          gauge.retiredOn !== null ? (
+            <StateMark tone="unknown">out of use since {dayText(gauge.retiredOn, locale)}</StateMark>
+          ) : gauge.calibrationDueOn === null ? (
+            <StateMark tone="unknown">no date on record</StateMark>
+          ) : (
+            <StateMark tone={gauge.calibrationOverdue ? 'bad' : 'good'}>
+              {gauge.calibrationOverdue ? 'overdue since' : 'until'} {dayText(gauge.calibrationDueOn, locale)}
+            </StateMark>
+          ),
       ),
       actions<Gauge>((gauge) => (
         <Button kind="quiet" onClick={() => setEdited(gauge)} aria-label={`Change gauge ${gauge.code}`}>
@@ -55,7 +62,13 @@ export function GaugesPart() {
     <Part title="Gauges" tools={<Button onClick={() => setEdited('new')}>Add a gauge</Button>}>
       <Listed what="the gauges" query={gauges}>
         {(rows) => (
-          <DataTable caption="Gauges" columns={columns} rows={rows} rowId={({ id }) => id} empty="No gauge yet." />
+          <DataTable
+            caption="Gauges"
+            columns={columns}
+            rows={rows}
+            rowId={({ id }) => id}
+            empty="No gauge yet."
+          />
         )}
       </Listed>
       {edited === null ? null : (
@@ -100,7 +113,9 @@ function GaugeDialog({ gauge, onClose }: { gauge: Gauge | null; onClose: () => v
             }),
           )
         }
-        readAgain={({ id }) => answered(api.GET('/v1/gauges/{gaugeId}', { params: { path: { gaugeId: id } } }))}
+        readAgain={({ id }) =>
+          answered(api.GET('/v1/gauges/{gaugeId}', { params: { path: { gaugeId: id } } }))
+        }
         onKept={() => {
           readAgain('gauges');
           onClose();
@@ -112,7 +127,9 @@ function GaugeDialog({ gauge, onClose }: { gauge: Gauge | null; onClose: () => v
             {fields.text('code', 'Code', { required: true, hint: 'What is written on it.' })}
             {fields.text('name', 'Name', { required: true })}
             {fields.number('rangeHighBarGauge', 'End of the scale', { unit, required: true })}
-            {fields.date('calibrationDueOn', 'Calibration counts until', { hint: 'The last day. Empty: not on record.' })}
+            {fields.date('calibrationDueOn', 'Calibration counts until', {
+              hint: 'The last day. Empty: not on record.',
+            })}
             {fields.date('retiredOn', 'Out of use from', { hint: 'Empty: in use.' })}
           </>
         )}

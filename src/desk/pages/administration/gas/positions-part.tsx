@@ -24,7 +24,11 @@ export function PositionsPart() {
   const columns = useMemo(
     () => [
       column<Position>('Position', ({ name }) => name),
-      column<Position>('Code', ({ code }) => code, ({ code }) => <span className="digits">{code}</span>),
+      column<Position>(
+        'Code',
+        ({ code }) => code,
+        ({ code }) => <span className="digits">{code}</span>,
+      ),
       column<Position>('A unit there is a', ({ role }) => unitRoleNames[role]),
       column<Position>('From', ({ standard }) => (standard ? 'standard' : 'own')),
       actions<Position>((position) =>

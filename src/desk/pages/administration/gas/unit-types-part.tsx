@@ -23,7 +23,11 @@ export function UnitTypesPart() {
   const columns = useMemo(
     () => [
       column<UnitType>('Type', ({ name }) => name),
-      column<UnitType>('Code', ({ code }) => code, ({ code }) => <span className="digits">{code}</span>),
+      column<UnitType>(
+        'Code',
+        ({ code }) => code,
+        ({ code }) => <span className="digits">{code}</span>,
+      ),
       column<UnitType>(
         'Nominal precharge at 20 °C',
         (type) => type.nominalPrecharge20BarGauge,
@@ -141,7 +145,10 @@ function UnitTypeDialog({ type, onClose }: { type: UnitType | null; onClose: () 
               unit,
               hint: 'Above the atmosphere, as the maker’s manual states it.',
             })}
-            {fields.number('gasVolumeCm3', 'Gas volume', { unit: 'cm³', hint: 'Of the gas side without fluid.' })}
+            {fields.number('gasVolumeCm3', 'Gas volume', {
+              unit: 'cm³',
+              hint: 'Of the gas side without fluid.',
+            })}
             {fields.number('workingPressureLowBarGauge', 'Lowest working pressure', { unit })}
             {fields.number('workingPressureHighBarGauge', 'Highest working pressure', { unit })}
             {fields.check('damperIntegral', 'The damper is part of the unit')}

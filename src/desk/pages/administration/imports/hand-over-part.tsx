@@ -73,8 +73,8 @@ function HandOverForm({ kinds }: { kinds: readonly ImportKind[] }) {
         </Button>
       </div>
       <p className="soft small">
-        Trying it out reports every line and stores nothing. The same file may be handed over again: what is known
-        already stays as it is.
+        Trying it out reports every line and stores nothing. The same file may be handed over again: what is
+        known already stays as it is.
       </p>
     </form>
   );

@@ -45,7 +45,11 @@ const EXPORTS: Partial<Record<ImportKind['kind'], ExportPath>> = {
 export const exportOf = ({ kind }: ImportKind): ExportPath | null => EXPORTS[kind] ?? null;
 
 /** How much of the file has been worked through, 0 to 1. */
-export function progressOf({ state, byteCount, bytesRead }: Pick<Schemas['ImportDto'], 'state' | 'byteCount' | 'bytesRead'>): number {
+export function progressOf({
+  state,
+  byteCount,
+  bytesRead,
+}: Pick<Schemas['ImportDto'], 'state' | 'byteCount' | 'bytesRead'>): number {
   if (state === 'finished') return 1;
   return byteCount === 0 ? 0 : Math.min(1, bytesRead / byteCount);
 }

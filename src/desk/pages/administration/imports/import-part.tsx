@@ -13,7 +13,8 @@ export function ImportPart({ importId }: { importId: string }) {
   const one = useQuery({
     queryKey: ['administration', 'imports', importId],
     queryFn: () => answered(api.GET('/v1/imports/{importId}', { params: { path: { importId } } })),
-    refetchInterval: ({ state }) => (state.data === undefined || isUnderWay(state.data) ? ASK_AGAIN_MS : false),
+    refetchInterval: ({ state }) =>
+      state.data === undefined || isUnderWay(state.data) ? ASK_AGAIN_MS : false,
   });
   return (
     <>

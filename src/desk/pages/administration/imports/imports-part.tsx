@@ -24,7 +24,9 @@ export function ImportsPart() {
       column<Import>(
         'File',
         ({ fileName, kind }) => fileName ?? kind,
-        ({ id, fileName }) => <Link href={`/administration/imports/${id}`}>{fileName ?? 'without a name'}</Link>,
+        ({ id, fileName }) => (
+          <Link href={`/administration/imports/${id}`}>{fileName ?? 'without a name'}</Link>
+        ),
       ),
       column<Import>('Records', ({ kind }) => wordsOf(kind)),
       column<Import>('Stored', ({ dryRun }) => (dryRun ? 'tried out' : 'stored')),

@@ -65,8 +65,9 @@ export function OneImport({ of: one }: { of: Import }) {
           onClose={() => setCancelling(false)}
         >
           <p>
-            Lines that are not worked through yet are left. {one.dryRun ? 'Nothing is stored.' : 'What was stored stays.'}{' '}
-            The same file can be handed over again later.
+            Lines that are not worked through yet are left.{' '}
+            {one.dryRun ? 'Nothing is stored.' : 'What was stored stays.'} The same file can be handed over
+            again later.
           </p>
         </ConfirmDialog>
       ) : null}
@@ -93,7 +94,11 @@ function NextStep({ of: one }: { of: Import }) {
           , each with what is wrong with it. Correct them and hand them over here.
         </p>
       ) : (
-        <p>{one.dryRun ? 'Every line can be used: hand the file over once more to store it.' : 'Another file of this kind:'}</p>
+        <p>
+          {one.dryRun
+            ? 'Every line can be used: hand the file over once more to store it.'
+            : 'Another file of this kind:'}
+        </p>
       )}
       <FileDrop file={file} fault={fileFault} onFile={setFile} />
       {fileFault === null ? <ProblemNotice error={start.error} /> : null}

@@ -9,7 +9,10 @@ export async function startImport(kind: Import['kind'], file: File | null, dryRu
   if (file === null) throw new TypedFault('file', 'Choose a file, or drop one here.');
   const format = formatOf(file.name);
   if (format === null)
-    throw new TypedFault('file', `“${file.name}” ends neither in .csv nor in .ndjson. Save it as one of them.`);
+    throw new TypedFault(
+      'file',
+      `“${file.name}” ends neither in .csv nor in .ndjson. Save it as one of them.`,
+    );
   return answered(
     api.POST('/v1/imports', {
       params: { query: { kind, dryRun, fileName: file.name } },

@@ -36,7 +36,13 @@ export function DepotsPart() {
     <Part title="Depots" tools={<Button onClick={() => setEdited('new')}>Add a depot</Button>}>
       <Listed what="the depots" query={depots}>
         {(rows) => (
-          <DataTable caption="Depots" columns={columns} rows={rows} rowId={({ id }) => id} empty="No depot yet." />
+          <DataTable
+            caption="Depots"
+            columns={columns}
+            rows={rows}
+            rowId={({ id }) => id}
+            empty="No depot yet."
+          />
         )}
       </Listed>
       {edited === null ? null : (
@@ -69,7 +75,9 @@ function DepotDialog({ depot, onClose }: { depot: Depot | null; onClose: () => v
             }),
           )
         }
-        readAgain={({ id }) => answered(api.GET('/v1/depots/{depotId}', { params: { path: { depotId: id } } }))}
+        readAgain={({ id }) =>
+          answered(api.GET('/v1/depots/{depotId}', { params: { path: { depotId: id } } }))
+        }
         onKept={() => {
           readAgain('depots');
           onClose();
@@ -83,7 +91,9 @@ function DepotDialog({ depot, onClose }: { depot: Depot | null; onClose: () => v
             {fields.select('zone', 'Time zone', zoneChoices(fields.values.zone), {
               hint: 'Due dates of its vehicles are days in this zone.',
             })}
-            {fields.text('externalKey', 'Own key', { hint: 'By which files and other systems name it. May be empty.' })}
+            {fields.text('externalKey', 'Own key', {
+              hint: 'By which files and other systems name it. May be empty.',
+            })}
           </>
         )}
       </RecordForm>

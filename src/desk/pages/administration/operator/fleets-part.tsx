@@ -35,7 +35,13 @@ export function FleetsPart() {
     <Part title="Fleets" tools={<Button onClick={() => setEdited('new')}>Add a fleet</Button>}>
       <Listed what="the fleets" query={fleets}>
         {(rows) => (
-          <DataTable caption="Fleets" columns={columns} rows={rows} rowId={({ id }) => id} empty="No fleet yet." />
+          <DataTable
+            caption="Fleets"
+            columns={columns}
+            rows={rows}
+            rowId={({ id }) => id}
+            empty="No fleet yet."
+          />
         )}
       </Listed>
       {edited === null ? null : (
@@ -71,7 +77,9 @@ function FleetDialog({ fleet, onClose }: { fleet: Fleet | null; onClose: () => v
             }),
           )
         }
-        readAgain={({ id }) => answered(api.GET('/v1/fleets/{fleetId}', { params: { path: { fleetId: id } } }))}
+        readAgain={({ id }) =>
+          answered(api.GET('/v1/fleets/{fleetId}', { params: { path: { fleetId: id } } }))
+        }
         onKept={() => {
           readAgain('fleets');
           onClose();
@@ -81,7 +89,9 @@ function FleetDialog({ fleet, onClose }: { fleet: Fleet | null; onClose: () => v
         {(fields) => (
           <>
             {fields.text('name', 'Name', { required: true })}
-            {fields.text('externalKey', 'Own key', { hint: 'By which files and other systems name it. May be empty.' })}
+            {fields.text('externalKey', 'Own key', {
+              hint: 'By which files and other systems name it. May be empty.',
+            })}
             {fields.select('serviceProgrammeId', 'Service programme', choicesOf(programmes.data), {
               none: DEFAULT_PROGRAMME,
               hint: 'Another programme moves the due dates of all vehicles of the fleet that have none of their own.',

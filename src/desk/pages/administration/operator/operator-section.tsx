@@ -43,7 +43,9 @@ function OrganisationForm({ record }: { record: Organisation }) {
           pressureUnit: from?.pressureUnit ?? 'bar',
         })}
         bodyOf={(values) => values}
-        change={(body, base) => answered(api.PATCH('/v1/organisation', { params: { header: ifMatch(base) }, body }))}
+        change={(body, base) =>
+          answered(api.PATCH('/v1/organisation', { params: { header: ifMatch(base) }, body }))
+        }
         readAgain={readOrganisation}
         onKept={(organisation) => {
           setKept(true);
@@ -54,8 +56,12 @@ function OrganisationForm({ record }: { record: Organisation }) {
         {(fields) => (
           <div className="columns">
             {fields.text('name', 'Name', { required: true })}
-            {fields.select('distanceUnit', 'Distances', DISTANCES, { hint: 'For whoever has chosen nothing else.' })}
-            {fields.select('pressureUnit', 'Pressures', PRESSURES, { hint: 'For whoever has chosen nothing else.' })}
+            {fields.select('distanceUnit', 'Distances', DISTANCES, {
+              hint: 'For whoever has chosen nothing else.',
+            })}
+            {fields.select('pressureUnit', 'Pressures', PRESSURES, {
+              hint: 'For whoever has chosen nothing else.',
+            })}
           </div>
         )}
       </RecordForm>

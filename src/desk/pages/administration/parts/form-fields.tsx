@@ -10,7 +10,10 @@ export interface Choice {
   name: string;
 }
 
-type Extra = Pick<InputHTMLAttributes<HTMLInputElement>, 'required' | 'placeholder' | 'maxLength' | 'autoComplete'> & {
+type Extra = Pick<
+  InputHTMLAttributes<HTMLInputElement>,
+  'required' | 'placeholder' | 'maxLength' | 'autoComplete'
+> & {
   hint?: ReactNode;
   unit?: string;
 };
@@ -33,9 +36,7 @@ export class FormFields<Values extends object> {
   }
 
   number(key: KeysOf<Values, string>, label: string, extra: Extra = {}): ReactNode {
-    return (
-      <TextField {...this.bound(key, label)} {...extra} inputMode="decimal" autoComplete="off" />
-    );
+    return <TextField {...this.bound(key, label)} {...extra} inputMode="decimal" autoComplete="off" />;
   }
 
   date(key: KeysOf<Values, string>, label: string, extra: Extra = {}): ReactNode {
@@ -46,7 +47,11 @@ export class FormFields<Values extends object> {
     return this.input('datetime-local', key, label, extra);
   }
 
-  area(key: KeysOf<Values, string>, label: string, { hint, rows = 3 }: { hint?: ReactNode; rows?: number } = {}) {
+  area(
+    key: KeysOf<Values, string>,
+    label: string,
+    { hint, rows = 3 }: { hint?: ReactNode; rows?: number } = {},
+  ) {
     return (
       <Field label={label} hint={hint} fault={this.faultAt(key)}>
         {(described) => (

@@ -15,7 +15,11 @@ export function Listed<Data>({ what, query, children }: ListedProps<Data>) {
   return (
     <>
       <ProblemNotice error={query.error} />
-      {query.data !== undefined ? children(query.data) : query.error === null ? <Waiting what={what} /> : null}
+      {query.data !== undefined ? (
+        children(query.data)
+      ) : query.error === null ? (
+        <Waiting what={what} />
+      ) : null}
     </>
   );
 }

@@ -61,9 +61,7 @@ export const useTechnicians = (workshopId: string) =>
   );
 
 export const useProgrammes = () =>
-  useWholeList(['programmes'], (query) =>
-    answered(api.GET('/v1/service-programmes', { params: { query } })),
-  );
+  useWholeList(['programmes'], (query) => answered(api.GET('/v1/service-programmes', { params: { query } })));
 
 export const useUnitTypes = () =>
   useWholeList(['unit-types'], (query) => answered(api.GET('/v1/gas-unit-types', { params: { query } })));

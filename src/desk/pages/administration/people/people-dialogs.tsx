@@ -62,7 +62,9 @@ export function PeopleDialogs({ shown, show }: PeopleDialogsProps) {
           onDone={done}
           onClose={close}
         >
-          <p>They can sign in again with the password that they had. Who never had one needs a new invitation.</p>
+          <p>
+            They can sign in again with the password that they had. Who never had one needs a new invitation.
+          </p>
         </ConfirmDialog>
       );
     case 'invite':
@@ -75,8 +77,8 @@ export function PeopleDialogs({ shown, show }: PeopleDialogsProps) {
           onClose={close}
         >
           <p>
-            Their password and any earlier invitation end, and they are signed out everywhere at once. With the
-            new link they choose another password.
+            Their password and any earlier invitation end, and they are signed out everywhere at once. With
+            the new link they choose another password.
           </p>
         </ConfirmDialog>
       );
@@ -110,15 +112,16 @@ function InvitationShown({ person, onClose }: { person: InvitedPerson; onClose: 
       onClose={onClose}
     >
       <p>
-        Nothing is sent by mail: hand the link over yourself. It opens once, until {momentText(invitationExpiresAt)}
-        , for whoever has it.
+        Nothing is sent by mail: hand the link over yourself. It opens once, until{' '}
+        {momentText(invitationExpiresAt)}, for whoever has it.
       </p>
     </ShownOnce>
   );
 }
 
 // what stands behind # is sent to no server
-const linkOf = (invitation: string) => `${location.origin}${import.meta.env.BASE_URL}invitation#${invitation}`;
+const linkOf = (invitation: string) =>
+  `${location.origin}${import.meta.env.BASE_URL}invitation#${invitation}`;
 
 const at = ({ id }: Person) => ({ params: { path: { personId: id } } });
 

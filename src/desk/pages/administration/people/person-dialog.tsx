@@ -53,7 +53,9 @@ export function PersonDialog({ person, onInvited, onKept, onClose }: PersonDialo
           );
           onKept();
         }}
-        readAgain={({ id }) => answered(api.GET('/v1/people/{personId}', { params: { path: { personId: id } } }))}
+        readAgain={({ id }) =>
+          answered(api.GET('/v1/people/{personId}', { params: { path: { personId: id } } }))
+        }
         onKept={() => undefined}
         onCancel={onClose}
       >
@@ -99,11 +101,12 @@ function TechnicianFields({ fields }: { fields: FormFields<PersonValues> }) {
         'In the diary as',
         [
           ...choicesOf(known),
-          ...(chosenElsewhere ? [{ value: fields.values.technicianId, name: 'As now: a technician elsewhere' }] : []),
+          ...(chosenElsewhere
+            ? [{ value: fields.values.technicianId, name: 'As now: a technician elsewhere' }]
+            : []),
         ],
         { none: 'Nobody', hint: 'Job sheets of this technician open first for them.' },
       )}
     </>
   );
 }
-

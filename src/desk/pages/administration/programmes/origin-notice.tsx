@@ -8,8 +8,8 @@ export function OriginNotice({ programme: { origin, originNote } }: { programme:
     <Notice tone={origin === 'starter' ? 'warn' : 'info'} title={`Figures: ${originNote}`}>
       {origin === 'starter' ? (
         <p>
-          It began with the starter rules. The software advises; the maker’s manual, local law and a licensed person
-          decide.
+          It began with the starter rules. The software advises; the maker’s manual, local law and a licensed
+          person decide.
         </p>
       ) : null}
     </Notice>

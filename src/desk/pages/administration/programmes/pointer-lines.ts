@@ -44,7 +44,11 @@ export function pointerLines(text: string): Map<string, number> {
 
 /** The line of a value, or of what it would be a part of where it is missing. */
 export function lineOf(lines: ReadonlyMap<string, number>, pointer: string): number {
-  for (let place = pointer; place !== ''; place = place.includes('/') ? place.slice(0, place.lastIndexOf('/')) : '') {
+  for (
+    let place = pointer;
+    place !== '';
+    place = place.includes('/') ? place.slice(0, place.lastIndexOf('/')) : ''
+  ) {
     const line = lines.get(place);
     if (line !== undefined) return line;
   }

@@ -67,7 +67,9 @@ export function PreviewPart({ version }: { version: Version }) {
       <ProblemNotice error={preview.error} />
       {preview.isPending ? <p role="status">Computing the due items of every vehicle …</p> : null}
       {preview.data === undefined ? (
-        preview.isIdle ? <p className="soft">Look at it before you publish. Nothing is changed by looking.</p> : null
+        preview.isIdle ? (
+          <p className="soft">Look at it before you publish. Nothing is changed by looking.</p>
+        ) : null
       ) : (
         <PreviewShown preview={preview.data} />
       )}
@@ -88,8 +90,16 @@ function PreviewShown({ preview: { counts, moved, movedCount } }: { preview: Pre
       column<Moved>('Work', ({ title, position }) => (position === null ? title : `${title}, ${position}`)),
       column<Moved>('Becomes', ({ move }) => MOVES[move]),
       column<Moved>('Days', ({ movedDays }) => movedDays ?? '–'),
-      column<Moved>('Due now', ({ dueOnBefore }) => dueOnBefore ?? '', ({ dueOnBefore }) => day(dueOnBefore)),
-      column<Moved>('Due then', ({ dueOnAfter }) => dueOnAfter ?? '', ({ dueOnAfter }) => day(dueOnAfter)),
+      column<Moved>(
+        'Due now',
+        ({ dueOnBefore }) => dueOnBefore ?? '',
+        ({ dueOnBefore }) => day(dueOnBefore),
+      ),
+      column<Moved>(
+        'Due then',
+        ({ dueOnAfter }) => dueOnAfter ?? '',
+        ({ dueOnAfter }) => day(dueOnAfter),
+      ),
     ];
   }, [locale]);
   return (

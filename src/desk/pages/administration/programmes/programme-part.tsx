@@ -12,7 +12,13 @@ import { RecordForm } from '../parts/record-form';
 import { useMomentText } from '../parts/use-moment-text';
 import { NewDraftDialog } from './new-draft-dialog';
 import { OriginNotice } from './origin-notice';
-import { readProgramme, useProgramme, useVersions, type Programme, type VersionHead } from './programme-reads';
+import {
+  readProgramme,
+  useProgramme,
+  useVersions,
+  type Programme,
+  type VersionHead,
+} from './programme-reads';
 import { VersionState } from './version-state';
 
 /** One programme with its versions. */
@@ -71,7 +77,10 @@ function OneProgramme({ programme }: { programme: Programme }) {
     [programme.id, currentId, momentText],
   );
   return (
-    <Part title={programme.name} tools={<Button onClick={() => setRenaming(true)}>Change name and note</Button>}>
+    <Part
+      title={programme.name}
+      tools={<Button onClick={() => setRenaming(true)}>Change name and note</Button>}
+    >
       <OriginNotice programme={programme} />
       <Listed what="the versions" query={versions}>
         {(rows) => (
@@ -98,7 +107,10 @@ function RenameDialog({ programme, onClose }: { programme: Programme; onClose: (
     <Dialog title={programme.name} onClose={onClose}>
       <RecordForm
         record={programme}
-        valuesOf={(from: Programme | null) => ({ name: from?.name ?? '', originNote: from?.originNote ?? '' })}
+        valuesOf={(from: Programme | null) => ({
+          name: from?.name ?? '',
+          originNote: from?.originNote ?? '',
+        })}
         bodyOf={(values) => values}
         change={(body, base) =>
           answered(

@@ -83,9 +83,7 @@ function NewProgrammeDialog({ onClose }: { onClose: () => void }) {
         })}
         create={async ({ begin, ...body }) => {
           const copied = withVersion.find(({ id }) => id === begin);
-          const from = copied?.latestVersion
-            ? await readVersion(copied.id, copied.latestVersion.id)
-            : null;
+          const from = copied?.latestVersion ? await readVersion(copied.id, copied.latestVersion.id) : null;
           return answered(
             api.POST('/v1/service-programmes', {
               body: {
@@ -112,7 +110,10 @@ function NewProgrammeDialog({ onClose }: { onClose: () => void }) {
               ...withVersion.map(({ id, name }) => ({ value: id, name: `A copy of ${name}` })),
             ])}
             {fields.values.begin === STARTER ? (
-              <Notice tone="warn" title="Their figures are from memory: confirm against the maker’s schedule." />
+              <Notice
+                tone="warn"
+                title="Their figures are from memory: confirm against the maker’s schedule."
+              />
             ) : null}
             {fields.text('originNote', 'Where the figures come from')}
           </>
@@ -159,10 +160,15 @@ function DefaultPart() {
               keep="Keep"
             >
               {(fields) =>
-                fields.select('serviceProgrammeId', 'For vehicles and fleets without one of their own', choicesOf(programmes.data), {
-                  none: 'None: they owe nothing',
-                  hint: 'Another one moves all their due dates.',
-                })
+                fields.select(
+                  'serviceProgrammeId',
+                  'For vehicles and fleets without one of their own',
+                  choicesOf(programmes.data),
+                  {
+                    none: 'None: they owe nothing',
+                    hint: 'Another one moves all their due dates.',
+                  },
+                )
               }
             </RecordForm>
           </div>

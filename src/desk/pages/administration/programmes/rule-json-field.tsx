@@ -55,9 +55,7 @@ export function RuleJsonField({ fields, error, root }: RuleJsonFieldProps) {
           )}
         </Field>
       ) : null}
-      {asJson
-        ? linedFaults(error, json, root).map((text) => <Fault key={text} text={text} />)
-        : null}
+      {asJson ? linedFaults(error, json, root).map((text) => <Fault key={text} text={text} />) : null}
     </>
   );
 }
@@ -67,7 +65,9 @@ function linedFaults(error: unknown, json: string, root: string): string[] {
   if (!(error instanceof ProblemError)) return [];
   const prefix = `#/${root}`;
   const faults = (error.problem.errors ?? []).flatMap((fault) =>
-    fault.pointer?.startsWith(prefix) === true ? [{ ...fault, place: fault.pointer.slice(prefix.length) }] : [],
+    fault.pointer?.startsWith(prefix) === true
+      ? [{ ...fault, place: fault.pointer.slice(prefix.length) }]
+      : [],
   );
   if (faults.length === 0) return [];
   const lines = linesIn(json);

@@ -114,8 +114,7 @@ export function ruleOf(values: RuleValues, locale: string): Rule {
   const rule = structuredClone(values.rule) as unknown as Json;
   for (const place of PLACES)
     put(rule, place, hasField(place, values) ? typed(values[place], FIELDS[place].is, locale) : null);
-  for (const place of CHOICES)
-    put(rule, place, isDefault(place, values) ? null : values[place]);
+  for (const place of CHOICES) put(rule, place, isDefault(place, values) ? null : values[place]);
   put(rule, 'safetyCritical', values.safetyCritical ? true : null);
   return rule as unknown as Rule;
 }
@@ -151,9 +150,7 @@ function shown(value: unknown): string {
 }
 
 function valueAt(rule: Json, place: string): unknown {
-  return place
-    .split('/')
-    .reduce<unknown>((at, name) => (at as Json | null | undefined)?.[name], rule);
+  return place.split('/').reduce<unknown>((at, name) => (at as Json | null | undefined)?.[name], rule);
 }
 
 /** Sets a value; null takes it away, and with it what it was the last part of. */

@@ -39,7 +39,8 @@ export function RulesPart({ version }: { version: Version }) {
       column<Rule>(
         'Safety',
         ({ safetyCritical }) => (safetyCritical === true ? 'critical' : ''),
-        ({ safetyCritical }) => (safetyCritical === true ? <StateMark tone="bad">safety-critical</StateMark> : '–'),
+        ({ safetyCritical }) =>
+          safetyCritical === true ? <StateMark tone="bad">safety-critical</StateMark> : '–',
       ),
       column<Rule>('Figures from', ({ source }) => source ?? '–'),
       actions<Rule>((rule) =>
@@ -61,7 +62,11 @@ export function RulesPart({ version }: { version: Version }) {
             </Button>
           </>
         ) : (
-          <Button kind="quiet" aria-label={`Read rule ${rule.code}`} onClick={() => setShown({ act: 'read', rule })}>
+          <Button
+            kind="quiet"
+            aria-label={`Read rule ${rule.code}`}
+            onClick={() => setShown({ act: 'read', rule })}
+          >
             Read
           </Button>
         ),
@@ -77,9 +82,17 @@ export function RulesPart({ version }: { version: Version }) {
   return (
     <Part
       title="Rules"
-      tools={isDraft ? <Button onClick={() => setShown({ act: 'edit', code: null })}>Add a rule</Button> : null}
+      tools={
+        isDraft ? <Button onClick={() => setShown({ act: 'edit', code: null })}>Add a rule</Button> : null
+      }
     >
-      <DataTable caption="Rules" columns={columns} rows={version.rules} rowId={({ code }) => code} empty="No rule." />
+      <DataTable
+        caption="Rules"
+        columns={columns}
+        rows={version.rules}
+        rowId={({ code }) => code}
+        empty="No rule."
+      />
       {shown?.act === 'edit' ? (
         <RuleDialog version={version} code={shown.code} onKept={kept} onClose={close} />
       ) : null}
@@ -106,8 +119,8 @@ export function RulesPart({ version }: { version: Version }) {
           onClose={close}
         >
           <p>
-            Once the draft is published, no vehicle owes “{shown.rule.title ?? shown.rule.task}” by this rule any more.
-            What was done stays on record.
+            Once the draft is published, no vehicle owes “{shown.rule.title ?? shown.rule.task}” by this rule
+            any more. What was done stays on record.
           </p>
         </ConfirmDialog>
       ) : null}

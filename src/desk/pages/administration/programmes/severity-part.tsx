@@ -51,7 +51,10 @@ export function SeverityPart({ version }: { version: Version }) {
           change={(patch, base) =>
             answered(
               api.PUT('/v1/service-programmes/{programmeId}/versions/{versionId}', {
-                params: { path: { programmeId: base.programmeId, versionId: base.id }, header: ifMatch(base) },
+                params: {
+                  path: { programmeId: base.programmeId, versionId: base.id },
+                  header: ifMatch(base),
+                },
                 body: { rules: base.rules, severityByDutyClass: base.severityByDutyClass, ...patch },
               }),
             )

@@ -12,6 +12,7 @@ export function VersionState({ version, currentId }: VersionStateProps) {
   const { locale } = useReader();
   const { id, state, effectiveOn } = version;
   if (state === 'draft' || effectiveOn === null) return <StateMark tone="info">draft</StateMark>;
-  if (id === currentId) return <StateMark tone="good">in force since {dayText(effectiveOn, locale)}</StateMark>;
+  if (id === currentId)
+    return <StateMark tone="good">in force since {dayText(effectiveOn, locale)}</StateMark>;
   return <StateMark tone="unknown">published, effective {dayText(effectiveOn, locale)}</StateMark>;
 }

@@ -40,7 +40,9 @@ export function DeliveriesPart({ endpointId }: { endpointId: string }) {
   });
   const replayDead = useMutation({
     mutationFn: () =>
-      answered(api.POST('/v1/webhook-endpoints/{webhookEndpointId}/replay-dead-letters', { params: { path } })),
+      answered(
+        api.POST('/v1/webhook-endpoints/{webhookEndpointId}/replay-dead-letters', { params: { path } }),
+      ),
     onSuccess: () => readAgain('webhooks', endpointId),
   });
   const rows = deliveries.data?.pages.flatMap(({ items }) => items) ?? [];
@@ -103,8 +105,10 @@ function OneDelivery({ endpointId, delivery }: { endpointId: string; delivery: D
       </div>
       <p className="small">
         Since {momentText(delivery.createdAt)}
-        {delivery.nextAttemptAt === null ? '' : `; the next attempt is on ${momentText(delivery.nextAttemptAt)}`}.
-        Message <span className="digits">{delivery.eventId}</span>
+        {delivery.nextAttemptAt === null
+          ? ''
+          : `; the next attempt is on ${momentText(delivery.nextAttemptAt)}`}
+        . Message <span className="digits">{delivery.eventId}</span>
       </p>
       {delivery.attempts.length === 0 ? null : (
         <details>

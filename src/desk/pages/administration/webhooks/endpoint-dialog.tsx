@@ -41,7 +41,11 @@ export function EndpointDialog({ endpoint, onMade, onKept, onClose }: EndpointDi
           onKept();
         }}
         readAgain={({ id }) =>
-          answered(api.GET('/v1/webhook-endpoints/{webhookEndpointId}', { params: { path: { webhookEndpointId: id } } }))
+          answered(
+            api.GET('/v1/webhook-endpoints/{webhookEndpointId}', {
+              params: { path: { webhookEndpointId: id } },
+            }),
+          )
         }
         onKept={() => undefined}
         onCancel={onClose}

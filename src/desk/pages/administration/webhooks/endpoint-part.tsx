@@ -67,7 +67,9 @@ function OneEndpoint({ endpoint }: { endpoint: Endpoint }) {
       <EndpointState endpoint={endpoint} />
       {endpoint.eventsLostAt === null ? null : (
         <Notice tone="warn" title={`Events were lost on ${momentText(endpoint.eventsLostAt)}.`}>
-          <p>They waited longer than they are kept. The receiver has to read again what it keeps a copy of.</p>
+          <p>
+            They waited longer than they are kept. The receiver has to read again what it keeps a copy of.
+          </p>
         </Notice>
       )}
       <ul>
@@ -143,7 +145,9 @@ function EndpointDialogs({ endpoint, shown, show, onKept }: EndpointDialogsProps
           title="Replace the secret"
           what="secret"
           rotate={(body) =>
-            answered(api.POST('/v1/webhook-endpoints/{webhookEndpointId}/rotate-secret', { params: { path }, body }))
+            answered(
+              api.POST('/v1/webhook-endpoints/{webhookEndpointId}/rotate-secret', { params: { path }, body }),
+            )
           }
           onRotated={({ secret, ...record }) => {
             onKept(record);
@@ -173,8 +177,8 @@ function EndpointDialogs({ endpoint, shown, show, onKept }: EndpointDialogsProps
           onClose={close}
         >
           <p>
-            {endpoint.url} is told of nothing more, its deliveries and its secret are gone, and messages that wait for
-            it are not sent. To stop for a while, pause it instead.
+            {endpoint.url} is told of nothing more, its deliveries and its secret are gone, and messages that
+            wait for it are not sent. To stop for a while, pause it instead.
           </p>
         </ConfirmDialog>
       );

@@ -70,8 +70,8 @@ export function EndpointsPart() {
           onClose={() => setMade(null)}
         >
           <p>
-            Hand it to whoever runs {made.url}: the receiver verifies messages with it, and has to answer the first one,
-            which asks for its consent.
+            Hand it to whoever runs {made.url}: the receiver verifies messages with it, and has to answer the
+            first one, which asks for its consent.
           </p>
         </ShownOnce>
       )}

@@ -37,7 +37,11 @@ export function AbsenceFields({ legend, add, rows, place, faultAt, onChange }: A
             value={row.until}
             onChange={({ target }) => set({ until: target.value })}
           />
-          <TextField label="Reason" value={row.reason} onChange={({ target }) => set({ reason: target.value })} />
+          <TextField
+            label="Reason"
+            value={row.reason}
+            onChange={({ target }) => set({ reason: target.value })}
+          />
         </>
       )}
     </RowsFields>

@@ -125,7 +125,9 @@ function BayDialog({ workshop: { id: workshopId, zone }, bay, onClose }: BayDial
               faultAt={fields.faultAt}
               onChange={(closures) => fields.set({ closures })}
             />
-            {bay === null ? null : fields.date('retiredOn', 'Not used from', { hint: 'Empty: it stays in use.' })}
+            {bay === null
+              ? null
+              : fields.date('retiredOn', 'Not used from', { hint: 'Empty: it stays in use.' })}
           </>
         )}
       </RecordForm>

@@ -12,7 +12,9 @@ export function ConflictsPart({ workshop: { id, zone } }: { workshop: Workshop }
   const conflicts = useQuery({
     queryKey: ['administration', 'workshops', id, 'conflicts'],
     queryFn: () =>
-      answered(api.GET('/v1/workshops/{workshopId}/booking-conflicts', { params: { path: { workshopId: id } } })),
+      answered(
+        api.GET('/v1/workshops/{workshopId}/booking-conflicts', { params: { path: { workshopId: id } } }),
+      ),
   });
   const items = conflicts.data?.items ?? [];
   const vehicles = useQueries({

@@ -8,7 +8,15 @@ type WeekdayHours = Schemas['WeekdayHoursDto'];
 type DayException = Schemas['DayExceptionDto'];
 type ShiftException = Schemas['ShiftExceptionDto'];
 
-export const WEEKDAYS = ['Monday', 'Tuesday', 'Wednesday', 'Thursday', 'Friday', 'Saturday', 'Sunday'] as const;
+export const WEEKDAYS = [
+  'Monday',
+  'Tuesday',
+  'Wednesday',
+  'Thursday',
+  'Friday',
+  'Saturday',
+  'Sunday',
+] as const;
 
 /** The hours of Monday to Sunday as they are typed, such as `08:00–12:00, 13:00–17:00`; empty where it is shut. */
 export type TypedWeek = string[];
@@ -36,7 +44,8 @@ export function typedHours(text: string): DayWindow[] | null {
   const windows: DayWindow[] = [];
   for (const part of text.split(',')) {
     const [from, until, ...more] = part.split(/[-–—]|\bto\b/).map(typedTime);
-    if (from === undefined || from === null || until === undefined || until === null || more.length > 0) return null;
+    if (from === undefined || from === null || until === undefined || until === null || more.length > 0)
+      return null;
     windows.push({ from, until });
   }
   return windows;

@@ -57,7 +57,9 @@ export function TechnicianDialog({ workshop, technician, onClose }: TechnicianDi
         valuesOf={(from: Technician | null) => valuesOf(from, workshop)}
         bodyOf={(values) => bodyOf(values, zone)}
         create={({ retiredOn: _later, ...body }) =>
-          answered(api.POST('/v1/workshops/{workshopId}/technicians', { params: { path: { workshopId } }, body }))
+          answered(
+            api.POST('/v1/workshops/{workshopId}/technicians', { params: { path: { workshopId } }, body }),
+          )
         }
         change={(body, base) =>
           answered(
@@ -153,7 +155,12 @@ function ShiftDayFields({ fields }: { fields: FormFields<TechnicianValues> }) {
     >
       {(row, set) => (
         <>
-          <TextField label="Day" type="date" value={row.on} onChange={({ target }) => set({ on: target.value })} />
+          <TextField
+            label="Day"
+            type="date"
+            value={row.on}
+            onChange={({ target }) => set({ on: target.value })}
+          />
           <TextField
             label="Hours"
             placeholder="off"

@@ -96,7 +96,11 @@ export function WorkshopForm({ workshop, onKept, onCancel }: WorkshopFormProps) 
                   value={row.hours}
                   onChange={({ target }) => set({ hours: target.value })}
                 />
-                <TextField label="Note" value={row.note} onChange={({ target }) => set({ note: target.value })} />
+                <TextField
+                  label="Note"
+                  value={row.note}
+                  onChange={({ target }) => set({ note: target.value })}
+                />
               </>
             )}
           </RowsFields>
