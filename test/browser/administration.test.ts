@@ -20,7 +20,7 @@ let administrator: Page;
 beforeAll(async () => {
   desk = await Desk.open();
   administrator = await desk.signedIn('administrator');
-}, 180_000);
+}, 300_000);
 afterAll(() => desk.close());
 
 const open = async (section: string, heading: string): Promise<void> => {

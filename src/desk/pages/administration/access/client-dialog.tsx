@@ -1,7 +1,7 @@
 import { answered, api, type Schemas } from '../../../api/client';
 import { Dialog } from '../../../design/dialog';
 import type { Role } from '../../../session/session';
-import { LimitFields, limitsOf, limitValuesOf } from '../parts/limits';
+import { LimitFields, limitsOf, limitValuesOf, type LimitValues } from '../parts/limits';
 import { RecordForm } from '../parts/record-form';
 import { roleChoices, roleMeanings } from '../parts/roles';
 
@@ -13,6 +13,19 @@ const SCOPES = [
   { value: 'manage-access', name: 'Give access' },
 ];
 
+interface ClientValues extends LimitValues {
+  name: string;
+  role: Role;
+  scopes: string[];
+}
+
+const newClient = (): ClientValues => ({
+  name: '',
+  role: 'dealer-system',
+  scopes: [],
+  ...limitValuesOf(null),
+});
+
 interface ClientDialogProps {
   onMade: (client: Schemas['OAuthClientWithSecretDto']) => void;
   onClose: () => void;
@@ -23,12 +36,7 @@ export function ClientDialog({ onMade, onClose }: ClientDialogProps) {
     <Dialog title="A new client" onClose={onClose}>
       <RecordForm
         record={null}
-        valuesOf={() => ({
-          name: '',
-          role: 'dealer-system' as Role,
-          scopes: [] as string[],
-          ...limitValuesOf(null),
-        })}
+        valuesOf={newClient}
         bodyOf={({ name, role, scopes, ...limits }) => ({
           name,
           role,

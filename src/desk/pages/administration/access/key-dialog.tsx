@@ -1,11 +1,19 @@
 import { answered, api, type Schemas } from '../../../api/client';
 import { Dialog } from '../../../design/dialog';
 import type { Role } from '../../../session/session';
-import { LimitFields, limitsOf, limitValuesOf } from '../parts/limits';
+import { LimitFields, limitsOf, limitValuesOf, type LimitValues } from '../parts/limits';
 import { RecordForm } from '../parts/record-form';
 import { roleChoices, roleMeanings } from '../parts/roles';
 import { instantOf } from '../parts/typed';
 import { readersZone } from '../parts/use-moment-text';
+
+interface KeyValues extends LimitValues {
+  name: string;
+  role: Role;
+  expiresAt: string;
+}
+
+const newKey = (): KeyValues => ({ name: '', role: 'dealer-system', expiresAt: '', ...limitValuesOf(null) });
 
 interface KeyDialogProps {
   onMade: (key: Schemas['NewApiKeyDto']) => void;
@@ -17,7 +25,7 @@ export function KeyDialog({ onMade, onClose }: KeyDialogProps) {
     <Dialog title="A new key" onClose={onClose}>
       <RecordForm
         record={null}
-        valuesOf={() => ({ name: '', role: 'dealer-system' as Role, expiresAt: '', ...limitValuesOf(null) })}
+        valuesOf={newKey}
         bodyOf={({ name, role, expiresAt, ...limits }) => ({
           name,
           role,

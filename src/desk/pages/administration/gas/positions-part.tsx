@@ -9,7 +9,8 @@ import { usePositions, useReadAgain } from '../parts/lists';
 import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
 import { RecordForm } from '../parts/record-form';
-import { unitRoleChoices, unitRoleNames, type UnitRole } from './unit-roles';
+import { without } from '../parts/three-way';
+import { unitRoleChoices, unitRoleNames } from './unit-roles';
 
 type Position = Schemas['UnitPositionDto'];
 type OwnPosition = Position & { id: string };
@@ -112,15 +113,15 @@ function PositionDialog({ position, onKept, onClose }: PositionDialogProps) {
         valuesOf={(from: Position | null) => ({
           code: from?.code ?? '',
           name: from?.name ?? '',
-          role: (from?.role ?? 'other') as string,
+          role: from?.role ?? 'other',
         })}
-        bodyOf={({ code, name, role }) => ({ code, name, role: role as UnitRole })}
+        bodyOf={({ code, name, role }) => ({ code, name, role })}
         create={(body) => answered(api.POST('/v1/unit-positions', { body }))}
-        change={({ code: _stays, ...body }, base) =>
+        change={(body, base) =>
           answered(
             api.PATCH('/v1/unit-positions/{unitPositionId}', {
               params: { path: { unitPositionId: base.id }, header: ifMatch(base) },
-              body,
+              body: without(body, 'code'),
             }),
           )
         }

@@ -14,7 +14,7 @@ export function typedPressure(
   locale: string,
   before: number | null | undefined = null,
 ): number | null {
-  if (before !== null && before !== undefined && text === shownPressure(before, unit)) return before;
+  if (before !== null && text === shownPressure(before, unit)) return before;
   const value = numberOrNull(text, locale);
   return typeof value === 'number' ? Number(toBar(value, unit).toPrecision(10)) : value;
 }

@@ -10,9 +10,10 @@ import { useReadAgain, useUnitTypes } from '../parts/lists';
 import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
 import { RecordForm } from '../parts/record-form';
+import { without } from '../parts/three-way';
 import { requiredNumber, shownNumber, textOrNull } from '../parts/typed';
 import { shownPressure, typedPressure } from './pressures';
-import { unitRoleChoices, unitRoleNames, type UnitRole } from './unit-roles';
+import { unitRoleChoices, unitRoleNames } from './unit-roles';
 
 type UnitType = Schemas['GasUnitTypeDto'];
 
@@ -77,7 +78,7 @@ function UnitTypeDialog({ type, onClose }: { type: UnitType | null; onClose: () 
         valuesOf={(from: UnitType | null) => ({
           code: from?.code ?? '',
           name: from?.name ?? '',
-          roles: (from?.roles ?? []) as string[],
+          roles: from?.roles ?? [],
           nominalPrecharge20BarGauge: shownPressure(from?.nominalPrecharge20BarGauge, unit),
           gasVolumeCm3: shownNumber(from?.gasVolumeCm3),
           workingPressureLowBarGauge: shownPressure(from?.workingPressureLowBarGauge, unit),
@@ -89,7 +90,7 @@ function UnitTypeDialog({ type, onClose }: { type: UnitType | null; onClose: () 
         bodyOf={(values) => ({
           code: values.code,
           name: values.name,
-          roles: values.roles as UnitRole[],
+          roles: values.roles,
           nominalPrecharge20BarGauge: typedPressure(
             values.nominalPrecharge20BarGauge,
             unit,
@@ -114,11 +115,11 @@ function UnitTypeDialog({ type, onClose }: { type: UnitType | null; onClose: () 
           note: textOrNull(values.note),
         })}
         create={(body) => answered(api.POST('/v1/gas-unit-types', { body }))}
-        change={({ code: _stays, ...body }, base) =>
+        change={(body, base) =>
           answered(
             api.PATCH('/v1/gas-unit-types/{gasUnitTypeId}', {
               params: { path: { gasUnitTypeId: base.id }, header: ifMatch(base) },
-              body,
+              body: without(body, 'code'),
             }),
           )
         }

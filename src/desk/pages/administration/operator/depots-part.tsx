@@ -8,6 +8,7 @@ import { choicesOf, useDepots, useFleets, useReadAgain } from '../parts/lists';
 import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
 import { RecordForm } from '../parts/record-form';
+import { without } from '../parts/three-way';
 import { textOrNull } from '../parts/typed';
 import { readersZone } from '../parts/use-moment-text';
 import { zoneChoices } from '../parts/zones';
@@ -67,11 +68,11 @@ function DepotDialog({ depot, onClose }: { depot: Depot | null; onClose: () => v
         })}
         bodyOf={({ externalKey, ...rest }) => ({ ...rest, externalKey: textOrNull(externalKey) })}
         create={(body) => answered(api.POST('/v1/depots', { body }))}
-        change={({ fleetId: _stays, ...body }, base) =>
+        change={(body, base) =>
           answered(
             api.PATCH('/v1/depots/{depotId}', {
               params: { path: { depotId: base.id }, header: ifMatch(base) },
-              body,
+              body: without(body, 'fleetId'),
             }),
           )
         }

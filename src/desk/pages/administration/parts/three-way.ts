@@ -45,3 +45,13 @@ export function changedFields<Body extends object>(before: Body, after: Body): P
   for (const key of keys) if (!sameValue(before[key], after[key])) changed[key] = after[key];
   return changed;
 }
+
+/** The body without fields that a change may not name. */
+export function without<Body extends object, Key extends keyof Body>(
+  body: Body,
+  ...keys: readonly Key[]
+): Omit<Body, Key> {
+  const rest = { ...body };
+  for (const key of keys) Reflect.deleteProperty(rest, key);
+  return rest;
+}

@@ -6,6 +6,7 @@ import { LimitFields, limitsOf, limitValuesOf } from '../parts/limits';
 import { choicesOf, useTechnicians, useWorkshops } from '../parts/lists';
 import { RecordForm } from '../parts/record-form';
 import { roleChoices, roleMeanings } from '../parts/roles';
+import { without } from '../parts/three-way';
 import { textOrNull } from '../parts/typed';
 import type { Person } from './people-section';
 
@@ -44,11 +45,11 @@ export function PersonDialog({ person, onInvited, onKept, onClose }: PersonDialo
         bodyOf={bodyOf}
         keep={person === null ? 'Invite' : 'Keep'}
         create={async (body) => onInvited(await answered(api.POST('/v1/people', { body })))}
-        change={async ({ email: _stays, ...body }, base) => {
+        change={async (body, base) => {
           await answered(
             api.PATCH('/v1/people/{personId}', {
               params: { path: { personId: base.id }, header: ifMatch(base) },
-              body,
+              body: without(body, 'email'),
             }),
           );
           onKept();

@@ -10,7 +10,6 @@ type FieldKind = 'text' | 'number' | 'words';
 type Json = Record<string, unknown>;
 
 const RECURRING = ['recurring'] as const;
-const REPEATED = ['recurring', 'follow-up'] as const;
 
 interface RuleField {
   is: FieldKind;
@@ -124,7 +123,7 @@ export function parsedRule(json: string): Rule {
     const rule: unknown = JSON.parse(json);
     if (typeof rule === 'object' && rule !== null && !Array.isArray(rule)) return rule as Rule;
   } catch (error) {
-    throw new TypedFault('json', `This cannot be read as JSON: ${String((error as Error).message)}`);
+    throw new TypedFault('json', `This cannot be read as JSON: ${(error as Error).message}`);
   }
   throw new TypedFault('json', 'A rule is one JSON object: it begins with { and ends with }.');
 }
@@ -146,7 +145,7 @@ function typed(text: string, is: FieldKind, locale: string): unknown {
 
 function shown(value: unknown): string {
   if (value === null || value === undefined) return '';
-  return Array.isArray(value) ? value.join(', ') : String(value as string | number);
+  return Array.isArray(value) ? value.join(', ') : String(value);
 }
 
 function valueAt(rule: Json, place: string): unknown {

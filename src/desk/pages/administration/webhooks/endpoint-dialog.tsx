@@ -2,6 +2,7 @@ import { answered, api, ifMatch, type Schemas } from '../../../api/client';
 import { Dialog } from '../../../design/dialog';
 import { LimitFields, limitsOf, limitValuesOf } from '../parts/limits';
 import { RecordForm } from '../parts/record-form';
+import { without } from '../parts/three-way';
 import { textOrNull } from '../parts/typed';
 import type { Endpoint } from './endpoint-state';
 import { eventTypeChoices, type EventType } from './event-types';
@@ -31,11 +32,11 @@ export function EndpointDialog({ endpoint, onMade, onKept, onClose }: EndpointDi
           ...limitsOf(limits),
         })}
         create={async (body) => onMade(await answered(api.POST('/v1/webhook-endpoints', { body })))}
-        change={async ({ fleetIds: _fleets, workshopIds: _workshops, ...body }, base) => {
+        change={async (body, base) => {
           await answered(
             api.PATCH('/v1/webhook-endpoints/{webhookEndpointId}', {
               params: { path: { webhookEndpointId: base.id }, header: ifMatch(base) },
-              body,
+              body: without(body, 'fleetIds', 'workshopIds'),
             }),
           );
           onKept();

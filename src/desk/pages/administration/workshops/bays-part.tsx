@@ -11,6 +11,7 @@ import { useBays, useReadAgain } from '../parts/lists';
 import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
 import { RecordForm } from '../parts/record-form';
+import { without } from '../parts/three-way';
 import { textOrNull, typedWords } from '../parts/typed';
 import { AbsenceFields } from './absence-fields';
 import { shownAbsences, typedAbsences } from './absences';
@@ -93,8 +94,13 @@ function BayDialog({ workshop: { id: workshopId, zone }, bay, onClose }: BayDial
           closures: typedAbsences(closures, zone),
           retiredOn: textOrNull(retiredOn),
         })}
-        create={({ retiredOn: _later, ...body }) =>
-          answered(api.POST('/v1/workshops/{workshopId}/bays', { params: { path: { workshopId } }, body }))
+        create={(body) =>
+          answered(
+            api.POST('/v1/workshops/{workshopId}/bays', {
+              params: { path: { workshopId } },
+              body: without(body, 'retiredOn'),
+            }),
+          )
         }
         change={(body, base) =>
           answered(

@@ -5,6 +5,7 @@ import type { FormFields } from '../parts/form-fields';
 import { useReadAgain } from '../parts/lists';
 import { RecordForm } from '../parts/record-form';
 import { RowsFields } from '../parts/rows-fields';
+import { without } from '../parts/three-way';
 import { textOrNull } from '../parts/typed';
 import { AbsenceFields } from './absence-fields';
 import { shownAbsences, typedAbsences } from './absences';
@@ -56,9 +57,12 @@ export function TechnicianDialog({ workshop, technician, onClose }: TechnicianDi
         record={technician}
         valuesOf={(from: Technician | null) => valuesOf(from, workshop)}
         bodyOf={(values) => bodyOf(values, zone)}
-        create={({ retiredOn: _later, ...body }) =>
+        create={(body) =>
           answered(
-            api.POST('/v1/workshops/{workshopId}/technicians', { params: { path: { workshopId } }, body }),
+            api.POST('/v1/workshops/{workshopId}/technicians', {
+              params: { path: { workshopId } },
+              body: without(body, 'retiredOn'),
+            }),
           )
         }
         change={(body, base) =>

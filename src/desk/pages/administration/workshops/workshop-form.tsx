@@ -4,6 +4,7 @@ import { TextField } from '../../../design/field';
 import { useReader } from '../../../session/session';
 import { RecordForm } from '../parts/record-form';
 import { RowsFields } from '../parts/rows-fields';
+import { without } from '../parts/three-way';
 import { readersZone } from '../parts/use-moment-text';
 import { zoneChoices } from '../parts/zones';
 import { WeekFields } from './week-fields';
@@ -34,7 +35,7 @@ export function WorkshopForm({ workshop, onKept, onCancel }: WorkshopFormProps) 
       record={workshop}
       valuesOf={(from: Workshop | null) => workshopValuesOf(from, readersZone())}
       bodyOf={(values) => workshopBodyOf(values, locale)}
-      create={({ retiredOn: _later, ...body }) => answered(api.POST('/v1/workshops', { body }))}
+      create={(body) => answered(api.POST('/v1/workshops', { body: without(body, 'retiredOn') }))}
       change={(body, base) =>
         answered(
           api.PATCH('/v1/workshops/{workshopId}', {
