@@ -288,7 +288,7 @@ it.each(SECTIONS)('can be read by everybody, on a narrow dark screen too: %s', a
     await administrator.getByRole('heading', { level: 2 }).first().waitFor();
     await administrator.waitForLoadState('networkidle');
     expect(await accessibilityFaults(administrator)).toEqual([]);
-    expect(await sidewaysOverflow(administrator)).toBe(0);
+    expect(await sidewaysOverflow(administrator)).toBeLessThanOrEqual(0);
   }
   expect(faultsOf(administrator)).toEqual([]);
 });
