@@ -1,8 +1,10 @@
+import { readFileSync } from 'node:fs';
 import type { AddressInfo } from 'node:net';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { parse } from 'csv-parse/sync';
 import { stringify } from 'csv-stringify/sync';
 import { tarnValleyFleet } from '../../src/cli/demo/tarn-valley/tarn-valley-fleet';
+import type { ImportKindsDto } from '../../src/modules/imports/dto/import-kind.dto';
 import type { ImportDto, ImportLineDto } from '../../src/modules/imports/dto/import.dto';
 import type { ImportKindName } from '../../src/modules/imports/import-kind';
 import type { Config } from '../../src/platform/config/config';
@@ -672,3 +674,36 @@ describe('cancelling', () => {
     expect(await stored()).toBe(LINES);
   });
 });
+
+it('tells the columns of every kind of file as the documentation does', async () => {
+  const { owner } = await operator('Kinds of files');
+  const { items } = await owner.admin.ok<ImportKindsDto>('get', '/v1/import-kinds');
+  const documented = documentedKinds();
+  expect(items.map(({ kind }) => kind).sort()).toEqual(Object.keys(documented).sort());
+  for (const { kind, columns } of items) {
+    const { needed = [], known = [] } = documented[kind] ?? {};
+    const required = columns.filter((column) => column.required).map(({ name }) => name);
+    expect([kind, required.sort()]).toEqual([kind, needed]);
+    expect(columns.map(({ name }) => name)).toEqual(expect.arrayContaining(known));
+  }
+});
+
+/** The table of kinds in docs/bulk-import.md; some fields of its rows are told in words, which are passed over. */
+function documentedKinds(): Record<string, { needed: string[]; known: string[] }> {
+  const table = readFileSync('docs/bulk-import.md', 'utf8').split('\n## Kinds\n')[1] ?? '';
+  return Object.fromEntries(
+    [...table.matchAll(/^\| `([a-z-]+)` +\| ([^|]+)\|/gm)].map(([, kind = '', text = '']) => {
+      const fields = (text.split(';')[0] ?? '')
+        .split(',')
+        .map((field) =>
+          field
+            .trim()
+            .replace(/ \(.*\)$/, '')
+            .replaceAll('_', ''),
+        )
+        .filter((field) => /^[a-zA-Z]+\*?$/.test(field));
+      const names = (some: readonly string[]) => some.map((field) => field.replace('*', '')).sort();
+      return [kind, { needed: names(fields.filter((field) => field.endsWith('*'))), known: names(fields) }];
+    }),
+  );
+}

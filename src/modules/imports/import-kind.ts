@@ -25,10 +25,13 @@ export const importKindNames = [
 ] as const;
 export type ImportKindName = (typeof importKindNames)[number];
 
+export const importColumnTypes = ['text', 'number', 'boolean', 'nested'] as const;
+export type ImportColumnType = (typeof importColumnTypes)[number];
+
 export interface ImportColumn {
   name: string;
   /** `nested` is made of several parts, for which CSV has no column */
-  type: 'text' | 'number' | 'boolean' | 'nested';
+  type: ImportColumnType;
   /** a CSV file without this column is refused as a whole */
   required: boolean;
 }

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import type { BulkResult } from '../../platform/bulk/bulk-result';
 import type { Tx } from '../../platform/database/transactions';
 import type { Principal } from '../../platform/security/principal';
-import { planners } from '../../platform/security/role';
+import { planners, recorders } from '../../platform/security/role';
 import { BlackoutPeriodsService } from '../blackout-periods/blackout-periods.service';
 import type { BlackoutPeriodLine } from '../blackout-periods/dto/blackout-period-line.dto';
 import { DepotsService } from '../depots/depots.service';
@@ -27,7 +27,8 @@ import {
   OffRoadPeriodLine,
   ServiceHistoryLine,
 } from './dto/import-lines.dto';
-import type { BatchOutcome, ImportKind, ImportKindName } from './import-kind';
+import type { ImportKindDto } from './dto/import-kind.dto';
+import { importKindNames, type BatchOutcome, type ImportKind, type ImportKindName } from './import-kind';
 import { byKey, checkAs, columns, distinct, unknownKey, writeResolved } from './import-resolution';
 import { PlaceImportKinds } from './place-import-kinds';
 import { UnitImportKinds } from './unit-import-kinds';
@@ -184,6 +185,14 @@ export class ImportKinds {
 
   get(name: ImportKindName): ImportKind {
     return this.kinds[name];
+  }
+
+  /** What files of each kind may have, in the order in which kinds are handed over. */
+  describe(): ImportKindDto[] {
+    return importKindNames.map((kind) => {
+      const { roles = recorders, columns: fields } = this.kinds[kind];
+      return { kind, roles: [...roles], columns: fields.map((field) => ({ ...field })) };
+    });
   }
 
   private async writeVehicles(

@@ -21,6 +21,7 @@ import { WorkshopsModule } from '../workshops/workshops.module';
 import { ImportBatchService } from './import-batch.service';
 import { ImportChunk } from './import-chunk.entity';
 import { ImportKinds } from './import-kinds';
+import { ImportKindsController } from './import-kinds.controller';
 import { ImportLine } from './import-line.entity';
 import { ImportMetrics } from './import-metrics';
 import { ImportRunnerService } from './import-runner.service';
@@ -53,7 +54,7 @@ import { UnitImportKinds } from './unit-import-kinds';
     SystemTestsModule,
     WorkshopsModule,
   ],
-  controllers: [ImportsController],
+  controllers: [ImportsController, ImportKindsController],
   providers: [
     ImportsService,
     ImportsRepository,
