@@ -12,6 +12,11 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     rolldownOptions: {
+      input: { desk: 'src/desk/index.html', 'service-worker': 'src/desk/service-worker.ts' },
+      output: {
+        // a browser looks for a new worker under the name that it knows
+        entryFileNames: ({ name }) => (name === 'service-worker' ? '[name].js' : 'assets/[name]-[hash].js'),
+      },
       // libraries mark what runs in browsers only; here everything does
       onLog: (level, log, write) => {
         if (log.code !== 'MODULE_LEVEL_DIRECTIVE') write(level, log);

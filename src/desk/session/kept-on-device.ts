@@ -9,10 +9,10 @@ export interface DeviceStorage {
 
 const PREFIX = 'precharge-kept:';
 
-interface Kept<Value> {
+interface Kept {
   /** the service does not have it yet */
   unsent: boolean;
-  value: Value;
+  value: unknown;
 }
 
 /**
@@ -25,8 +25,8 @@ export class KeptOnDevice {
     private readonly personId: string,
   ) {}
 
-  read<Value>(what: string): Value | null {
-    return (this.find<Value>(this.keyOf(what))?.value ?? null) as Value | null;
+  read(what: string): unknown {
+    return this.find(this.keyOf(what))?.value ?? null;
   }
 
   keep(what: string, value: object, unsent: boolean): void {
@@ -60,8 +60,8 @@ export class KeptOnDevice {
     );
   }
 
-  private find<Value>(key: string): Kept<Value> | null {
+  private find(key: string): Kept | null {
     const text = this.storage.getItem(key);
-    return text === null ? null : (JSON.parse(text) as Kept<Value>);
+    return text === null ? null : (JSON.parse(text) as Kept);
   }
 }

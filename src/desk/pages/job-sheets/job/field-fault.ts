@@ -5,7 +5,7 @@ import type { Completion, Sheet, SheetChanges } from './kept-job';
 export interface EntryFault {
   /** null: not about a step */
   stepKey: string | null;
-  /** of the entry, or of the sign-off; null: the whole */
+  /** of the entry; without a step the path in what was sent, such as `signedOffBy`; null: the whole */
   field: string | null;
   detail: string;
   remedy: string;
@@ -18,10 +18,9 @@ export function entryFaults(
   { steps }: Sheet,
 ): EntryFault[] {
   return faults.map(({ detail, remedy, ...where }) => {
-    const [part, place, field = null] = ('pointer' in where ? (where.pointer ?? '') : '')
-      .replace(/^#\//, '')
-      .split('/');
-    if (part !== 'entries') return { stepKey: null, field: part ?? null, detail, remedy };
+    const path = ('pointer' in where ? (where.pointer ?? '') : '').replace(/^#\//, '');
+    const [part, place, field = null] = path.split('/');
+    if (part !== 'entries') return { stepKey: null, field: path === '' ? null : path, detail, remedy };
     const named =
       place === undefined
         ? steps.find(({ key }) => detail.includes(`(${key})`))?.key

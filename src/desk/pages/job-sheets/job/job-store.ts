@@ -63,6 +63,8 @@ export class JobStore {
   private state: JobState;
   private readonly listeners = new Set<() => void>();
   private isBusy = false;
+  /** begun from what the device holds, without having asked the service */
+  private isStale: boolean;
   private callOff: () => void = () => undefined;
 
   /** @param kept what this device still holds of the job */
@@ -73,6 +75,7 @@ export class JobStore {
   ) {
     const known = kept ?? (fresh === null ? null : newJob(fresh));
     if (known === null) throw new Error('a job without a sheet');
+    this.isStale = fresh === null;
     const job = fresh === null || kept === null ? known : rebased(kept, fresh);
     this.state = { job, link: 'stored', error: null, faults: [], completed: null };
     if (fresh !== null && fresh.state === 'completed' && kept?.attempt == null) this.ports.forget();
@@ -144,14 +147,14 @@ export class JobStore {
   /** Stops sending; what is here stays on the device. */
   close(): void {
     this.callOff();
-    this.listeners.clear();
   }
 
   private async sendChanges(): Promise<void> {
     const { job } = this.state;
     const changes = changesOf(job, (stepKey, field) => this.isRefused(stepKey, field));
     if (changes === null) {
-      this.set({ link: !hasUnsent(job) ? 'stored' : 'refused' });
+      if (this.isStale) await this.merge();
+      this.set({ link: hasUnsent(this.state.job) ? 'refused' : 'stored' });
       return;
     }
     this.set({ link: 'sending' });
@@ -192,7 +195,8 @@ export class JobStore {
 
   private async merge(): Promise<void> {
     const job = rebased(this.state.job, await this.ports.read());
-    this.set({ job, link: hasUnsent(job) ? 'sending' : 'stored' });
+    this.isStale = false;
+    this.set({ job });
     if (hasUnsent(job)) this.soon(0);
   }
 
@@ -209,7 +213,7 @@ export class JobStore {
 
   private failed(error: unknown): void {
     if (error instanceof NotReached || isPassing(error)) {
-      this.set({ link: 'not-sent' });
+      this.set({ link: hasUnsent(this.state.job) ? 'not-sent' : 'stored' });
       this.soon(NEXT_ATTEMPT_MS);
     } else {
       this.set({ link: 'refused', error });

@@ -138,7 +138,7 @@ export function changesOf(
       ([field]) => !isHeld(key, field as EntryField),
     );
     if (sendable.length === 0) return [];
-    return [{ ...storedEntry(sheet, key), ...Object.fromEntries(sendable), key } as Entry];
+    return [{ ...storedEntry(sheet, key), ...Object.fromEntries(sendable), key }];
   });
   const { partsUsed, workFound } = edits;
   if (entries.length === 0 && partsUsed === null && workFound === null) return null;
@@ -177,7 +177,7 @@ export function afterStored(job: KeptJob, sent: SheetChanges, answer: Sheet): Ke
 export function completionOf(job: KeptJob, signedOffBy: string, holdBecause: string | null): Completion {
   const entries = job.sheet.steps.flatMap((step): Entry[] => {
     const entry = shownEntry(job, step.key);
-    const given = Object.entries(entry).filter(([, value]) => value !== null && value !== undefined);
+    const given = Object.entries(entry).filter(([, value]) => value !== null);
     return given.length > 1 || step.required ? [Object.fromEntries(given) as unknown as Entry] : [];
   });
   const lists = { partsUsed: shownParts(job), workFound: shownFound(job) };
