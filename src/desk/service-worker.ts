@@ -2,6 +2,8 @@
  * Keeps the desk itself (the page, its scripts and styles; no answers of the API) so that it opens without a connection.
  * What was entered meanwhile is kept by the pages: see `session/kept-on-device.ts`.
  *
+ * Without imports: the browser takes it as one plain script, which `vite.config.mts` makes of it.
+ *
  * - The page: from the network, and from here when that does not answer in time.
  * - Assets: from here once they are here; their names carry a digest, so they never change. Pages tell which ones they
  *   loaded before this worker was there. A new version of the page throws the assets of the old one away.
@@ -14,7 +16,7 @@ interface FetchEvent extends LifeEvent {
   readonly request: Request;
   respondWith(answer: Promise<Response>): void;
 }
-interface Worker {
+interface DeskWorker {
   readonly location: Location;
   readonly clients: { claim(): Promise<void> };
   skipWaiting(): Promise<void>;
@@ -23,7 +25,7 @@ interface Worker {
   addEventListener(kind: 'message', listener: (event: LifeEvent & { data: unknown }) => void): void;
 }
 
-const worker = self as unknown as Worker;
+const worker = self as unknown as DeskWorker;
 const HOME = new URL('./', worker.location.href).pathname;
 const ASSETS = `${HOME}assets/`;
 const CACHE = 'precharge-desk';

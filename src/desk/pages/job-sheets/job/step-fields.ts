@@ -116,7 +116,9 @@ function systemTestFields(task: SystemTestTask): StepField[] {
   const { required, optional } = MEASURED_BY_TASK[task];
   return [...required, ...optional].flatMap((name): StepField[] => {
     const field = MEASURED[name];
-    return field === undefined ? [] : [{ ...field, optional: optional.includes(name) }];
+    // of these one is enough, and the others are not to be left out lightly
+    const isAsked = ['warningBarGauge', 'frontLossMm', 'rearLossMm'].includes(name);
+    return field === undefined ? [] : [{ ...field, optional: optional.includes(name) && !isAsked }];
   });
 }
 

@@ -26,6 +26,7 @@ export function StepCard({ step, number, ...job }: StepCardProps) {
   const entry = shownEntry(state.job, step.key);
   const result = state.job.sheet.results.find(({ key }) => key === step.key);
   const { unit } = step;
+  const where = step.position === null ? '' : wordsOf(step.position);
   const shown = (bar: number): string => pressureText(bar, pressureUnit, locale);
   const whole = state.faults.filter(({ stepKey, field }) => stepKey === step.key && field === null);
   return (
@@ -34,7 +35,7 @@ export function StepCard({ step, number, ...job }: StepCardProps) {
         <header className="row spread">
           <h3 id={titleId}>
             {number}. {step.title}
-            {step.position === null ? '' : `, ${wordsOf(step.position)}`}
+            {where === '' || step.title.includes(where) ? '' : `, ${where}`}
           </h3>
           <p className="row small">
             {step.safetyCritical ? <StateMark tone="warn">Safety-critical</StateMark> : null}
