@@ -25,6 +25,20 @@ export function entryFaults(
       place === undefined
         ? steps.find(({ key }) => detail.includes(`(${key})`))?.key
         : sent.entries?.[Number(place)]?.key;
-    return { stepKey: named ?? null, field: field === 'key' ? null : field, detail, remedy };
+    const title = steps.find(({ key }) => key === named)?.title ?? '';
+    return {
+      stepKey: named ?? null,
+      field: field === 'key' ? null : field,
+      // it stands at the step: its title need not be said again
+      detail: detail.startsWith(`${title}: `) ? detail.slice(title.length + 2) : detail,
+      remedy,
+    };
   });
+}
+
+/** What is wrong and what to do about it, as two sentences. */
+export function faultText({ detail, remedy }: Pick<EntryFault, 'detail' | 'remedy'>): string {
+  return [detail, remedy]
+    .map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1).replace(/\.$/, '')}.`)
+    .join(' ');
 }

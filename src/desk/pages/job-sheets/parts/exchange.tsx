@@ -6,6 +6,7 @@ import { SelectField, TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
 import { dayText } from '../../../format/days';
 import { useReader } from '../../../session/session';
+import { faultText } from '../job/field-fault';
 import type { Entry, Step } from '../job/kept-job';
 import { wordsOf } from '../job/step-fields';
 import type { JobPartProps } from './shared-props';
@@ -70,7 +71,7 @@ export function Exchange({ store, state, isOpen, step, entry }: ExchangeProps) {
           maxLength={100}
           autoComplete="off"
           disabled={!isOpen}
-          fault={fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`}
+          fault={fault === undefined ? undefined : faultText(fault)}
           onChange={({ target }) => change(target.value, takenOutTo)}
         />
         <SelectField

@@ -1,6 +1,7 @@
 import { useId } from 'react';
 import { Button } from '../../../design/button';
 import { CheckField, TextField } from '../../../design/field';
+import { faultText } from '../job/field-fault';
 import { shownFound, type Found } from '../job/kept-job';
 import type { JobPartProps } from './shared-props';
 
@@ -14,7 +15,7 @@ export function FoundWork({ store, state, isOpen }: JobPartProps) {
     const fault = state.faults.find(
       (each) => each.stepKey === null && each.field === `workFound/${index}/${field}`,
     );
-    return fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`;
+    return fault === undefined ? undefined : faultText(fault);
   };
   return (
     <section className="stack sheet" aria-labelledby={titleId}>

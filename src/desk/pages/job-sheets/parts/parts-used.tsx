@@ -1,6 +1,7 @@
 import { useId } from 'react';
 import { Button } from '../../../design/button';
 import { TextField } from '../../../design/field';
+import { faultText } from '../job/field-fault';
 import { shownParts, type Part } from '../job/kept-job';
 import { wordsOf } from '../job/step-fields';
 import { QuantityField } from './quantity-field';
@@ -17,7 +18,7 @@ export function PartsUsed({ store, state, isOpen }: JobPartProps) {
     const fault = state.faults.find(
       (each) => each.stepKey === null && each.field === `partsUsed/${index}/${field}`,
     );
-    return fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`;
+    return fault === undefined ? undefined : faultText(fault);
   };
   return (
     <section className="stack sheet" aria-labelledby={titleId}>

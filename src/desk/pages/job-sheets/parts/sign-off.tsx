@@ -4,6 +4,7 @@ import { SelectField, TextField } from '../../../design/field';
 import { Notice } from '../../../design/notice';
 import { StateMark } from '../../../design/state-mark';
 import { useReader } from '../../../session/session';
+import { faultText } from '../job/field-fault';
 import { expectedReasons } from '../job/judge-step';
 import { askedOf, signersOf } from '../job/signers';
 import { wordsOf } from '../job/step-fields';
@@ -24,7 +25,7 @@ export function SignOff({ store, state, by, isOpen }: JobPartProps) {
   const reasons = expectedReasons(state.job, by);
   const faultOf = (field: string): string | undefined => {
     const fault = state.faults.find((each) => each.stepKey === null && each.field === field);
-    return fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`;
+    return fault === undefined ? undefined : faultText(fault);
   };
   const asked = askedOf(place?.signOffCompetence ?? null, sheet.signOffCompetences).map(wordsOf);
   const lacks = signer === undefined ? [] : signer.lacks.map(wordsOf);

@@ -2,6 +2,7 @@ import { useId } from 'react';
 import { StateMark } from '../../../design/state-mark';
 import { pressureText } from '../../../format/units';
 import { useReader } from '../../../session/session';
+import { faultText } from '../job/field-fault';
 import { shownEntry, type Step } from '../job/kept-job';
 import { wordsOf } from '../job/step-fields';
 import styles from '../job.module.css';
@@ -58,9 +59,9 @@ export function StepCard({ step, number, ...job }: StepCardProps) {
         )}
         {step.task === 'regulator-cycle-test' ? <StopwatchPanel {...job} step={step} /> : null}
         <StepEntry {...job} step={step} entry={entry} />
-        {whole.map(({ detail, remedy }) => (
-          <p key={detail} role="alert" className={styles.fault}>
-            ▲ {detail} {remedy}.
+        {whole.map((fault) => (
+          <p key={fault.detail} role="alert" className={styles.fault}>
+            ▲ {faultText(fault)}
           </p>
         ))}
         <Conflicts {...job} step={step} />

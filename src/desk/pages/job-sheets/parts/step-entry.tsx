@@ -1,5 +1,5 @@
 import { CheckField, SelectField, TextField } from '../../../design/field';
-import type { EntryFault } from '../job/field-fault';
+import { faultText, type EntryFault } from '../job/field-fault';
 import { judgeStep } from '../job/judge-step';
 import type { Entry, EntryField, EntryValue, Step } from '../job/kept-job';
 import { stepFields, type StepField } from '../job/step-fields';
@@ -18,8 +18,7 @@ export function StepEntry({ store, state, by, isOpen, step, entry }: StepEntryPr
   const isLeft = (entry.notDone ?? null) !== null;
   const edit = (field: EntryField, value: EntryValue): void => store.edit(step.key, { [field]: value });
   const faultOf = (field: string): string | undefined => {
-    if (judgement.kind === 'impossible' && judgement.field === field)
-      return `${judgement.detail}: ${judgement.remedy}.`;
+    if (judgement.kind === 'impossible' && judgement.field === field) return faultText(judgement);
     return textOf(state.faults.find((each) => each.stepKey === step.key && each.field === field));
   };
   const gauges = state.job.place?.gauges ?? [];
@@ -117,5 +116,5 @@ function OneField({ field, value, fault, odometerUnit, disabled, onChange }: One
 }
 
 function textOf(fault: EntryFault | undefined): string | undefined {
-  return fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`;
+  return fault === undefined ? undefined : faultText(fault);
 }

@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import { CheckField, TextField } from '../../../design/field';
+import { faultText } from '../job/field-fault';
 import type { Entry, Step } from '../job/kept-job';
 import type { JobPartProps } from './shared-props';
 
@@ -14,7 +15,7 @@ export function StepNotes({ store, state, isOpen, step, entry }: StepNotesProps)
   const [isLeft, setLeft] = useState(reason !== null);
   const faultAt = (field: string): string | undefined => {
     const fault = state.faults.find((each) => each.stepKey === step.key && each.field === field);
-    return fault === undefined ? undefined : `${fault.detail} ${fault.remedy}.`;
+    return fault === undefined ? undefined : faultText(fault);
   };
   const text = (value: string): string | null => (value.trim() === '' ? null : value);
   return (
