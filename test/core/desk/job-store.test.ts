@@ -6,7 +6,7 @@ import { ODOMETER, PRECHARGE, sheet } from './made-jobs';
 const KEY = PRECHARGE.key;
 const problem = (status: number, errors: Problem['errors'] = []): ProblemError =>
   new ProblemError(status, {
-    type: '/problems/made-for-the-test',
+    type: '/problems/validation-failed',
     title: 'Refused',
     status,
     detail: 'Refused.',
@@ -27,7 +27,7 @@ class World {
 
   private answer<Value>(value: () => Value): Promise<Value> {
     const refusal = this.refusals.shift();
-    return refusal === undefined ? Promise.resolve(value()) : Promise.reject(refusal as Error);
+    return refusal === undefined ? Promise.resolve(value()) : Promise.reject(refusal);
   }
 
   readonly ports: JobPorts = {
