@@ -237,7 +237,13 @@ export class JobStore {
 
   private set(change: Partial<JobState>, keep = true): void {
     this.state = { ...this.state, ...change };
-    if (keep && change.job !== undefined) this.ports.keep(change.job, hasUnsent(change.job));
+    const { job } = change;
+    if (keep && job !== undefined) {
+      const isUnsent = hasUnsent(job);
+      // of a completed job the service has everything
+      if (isUnsent || job.sheet.state === 'open') this.ports.keep(job, isUnsent);
+      else this.ports.forget();
+    }
     for (const listener of this.listeners) listener();
   }
 }
