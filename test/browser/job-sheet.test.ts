@@ -10,6 +10,8 @@ import { TEST_NOW } from '../support/test-app';
 import { accessibilityFaults, Desk, faultsOf, sidewaysOverflow } from './desk';
 
 const HOUR = 3_600_000;
+/** within which there is a free time for the work */
+const DAYS_AHEAD = 14;
 const POSITION = 'suspension-front-left';
 const TASKS = ['low-pressure-warning-test', 'regulator-cycle-test'];
 
@@ -32,12 +34,15 @@ afterAll(() => desk.close());
 
 /** One that nothing holds, with a gas unit at the front left. */
 async function aVehicle(): Promise<VehicleDto> {
+  const found = { held: 0, other: 0, full: 0 };
   for (const each of await desk.api.getAll<VehicleDto>('/v1/vehicles?limit=500')) {
     const { onHold } = await desk.api.get<{ onHold: boolean }>(`/v1/vehicles/${each.id}/hold`);
-    if (onHold || (await dueKeys(each.id)).length < 1 + TASKS.length) continue;
-    if ((await freeTime(each.id, TEST_NOW)) !== null) return each;
+    if (onHold) found.held++;
+    else if ((await dueKeys(each.id)).length < 1 + TASKS.length) found.other++;
+    else if ((await freeTime(each.id, TEST_NOW)) === null) found.full++;
+    else return each;
   }
-  throw new Error('the fleet has no vehicle for this day');
+  throw new Error(`the fleet has no vehicle for this day: ${JSON.stringify(found)}`);
 }
 
 async function dueKeys(vehicleId: string): Promise<string[]> {
@@ -56,7 +61,7 @@ async function freeTime(vehicleId: string, fromAt: number) {
     extraWork: [],
     workshopIds: desk.workshops.map(({ workshop }) => workshop.id),
     fromAt: new Date(fromAt).toISOString(),
-    untilAt: new Date(fromAt + 5 * HOUR).toISOString(),
+    untilAt: new Date(fromAt + DAYS_AHEAD * 24 * HOUR).toISOString(),
     count: 1,
   });
   return freeTimes[0] ?? null;
@@ -80,9 +85,11 @@ async function book(fromAt: number): Promise<string> {
 
 /** Opens the sheet of the vehicle's next job of the day, as a technician does. */
 async function startWork(bookingId: string): Promise<void> {
-  const { workshopId } = await desk.api.get<BookingDto>(`/v1/bookings/${bookingId}`);
+  const { workshopId, startsAt } = await desk.api.get<BookingDto>(`/v1/bookings/${bookingId}`);
   await page.goto('/desk/job-sheets');
   await page.getByLabel('Workshop').selectOption(workshopId);
+  // the vehicle comes early
+  await page.getByLabel('Day').fill(startsAt.slice(0, 10));
   await page.getByRole('button', { name: `It has arrived: ${vehicle.registrationMark}` }).click();
   await page.getByRole('button', { name: `Start work: ${vehicle.registrationMark}` }).click();
   await page.getByRole('heading', { name: `Job sheet ${vehicle.registrationMark}` }).waitFor();
