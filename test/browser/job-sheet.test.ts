@@ -34,6 +34,7 @@ afterAll(() => desk.close());
 
 /** One that nothing holds, with a gas unit at the front left. */
 async function aVehicle(): Promise<VehicleDto> {
+  await dueItemsAreThere();
   const found = { held: 0, other: 0, full: 0 };
   for (const each of await desk.api.getAll<VehicleDto>('/v1/vehicles?limit=500')) {
     const { onHold } = await desk.api.get<{ onHold: boolean }>(`/v1/vehicles/${each.id}/hold`);
@@ -43,6 +44,13 @@ async function aVehicle(): Promise<VehicleDto> {
     else return each;
   }
   throw new Error(`the fleet has no vehicle for this day: ${JSON.stringify(found)}`);
+}
+
+/** The programme was published, and what follows from it is worked out in the background. */
+async function dueItemsAreThere(): Promise<void> {
+  const [first] = await desk.api.getAll<VehicleDto>('/v1/vehicles?limit=500');
+  while (first !== undefined && (await dueKeys(first.id)).length === 0)
+    await new Promise((resolve) => setTimeout(resolve, 500));
 }
 
 async function dueKeys(vehicleId: string): Promise<string[]> {
