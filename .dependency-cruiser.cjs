@@ -12,6 +12,7 @@ const TOPICS = {
   'working-time': [],
   booking: [],
   visit: ['due/', 'working-time/'],
+  tests: ['hydraulics/', 'gas/', 'precharge/', 'due/'],
   'job-sheet': ['hydraulics/', 'due/', 'visit/'],
   demand: ['due/'],
   'downtime-plan': ['due/', 'working-time/'],

@@ -1,9 +1,23 @@
-import { defineConfig } from 'vite';
+import { readFileSync } from 'node:fs';
+import { defineConfig, transformWithOxc, type Plugin } from 'vite';
+
+const WORKER = 'src/desk/service-worker.ts';
+
+// one plain script under a name that stays: browsers look for a new worker under the name that they know
+const serviceWorker: Plugin = {
+  name: 'service-worker',
+  apply: 'build',
+  async generateBundle() {
+    const { code } = await transformWithOxc(readFileSync(WORKER, 'utf8'), WORKER);
+    this.emitFile({ type: 'asset', fileName: 'service-worker.js', source: code });
+  },
+};
 
 // The pages of the desk: static files that the API serves under /desk/, from itself alone.
 export default defineConfig({
   root: 'src/desk',
   base: '/desk/',
+  plugins: [serviceWorker],
   build: {
     outDir: '../../dist/desk',
     emptyOutDir: true,

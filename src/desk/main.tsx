@@ -5,6 +5,7 @@ import './design/tokens.css';
 import './design/base.css';
 import './design/print.css';
 import { showTheme } from './design/theme';
+import { keepDesk } from './keep-desk';
 
 showTheme();
 const place = document.getElementById('desk');
@@ -14,3 +15,4 @@ createRoot(place).render(
     <Desk />
   </StrictMode>,
 );
+void keepDesk();

@@ -61,6 +61,7 @@ describe('on fixtures', () => {
       'core-precharge-imports-only-what-comes-before: src/core/precharge/out-of-order.ts → src/core/usage/rate.ts',
       'core-shared-imports-no-topic: src/core/shared/uses-a-topic.ts → src/core/usage/rate.ts',
       'core-topic-is-known: src/core/extras/unknown-topic.ts → src/core/shared/day.ts',
+      'core-tests-imports-only-what-comes-before: src/core/tests/out-of-order.ts → src/core/usage/rate.ts',
       'core-usage-imports-only-what-comes-before: src/core/usage/looks-ahead.ts → src/core/due/limit.ts',
       'core-visit-imports-only-what-comes-before: src/core/visit/out-of-order.ts → src/core/usage/rate.ts',
       'core-working-time-imports-only-what-comes-before: src/core/working-time/out-of-order.ts → src/core/usage/rate.ts',

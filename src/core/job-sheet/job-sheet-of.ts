@@ -89,6 +89,7 @@ export function jobSheetOf(input: JobSheetInput): JobSheet {
     cautions: cautionsOf(layout, steps),
     manualNotes: manualNotes(layout),
     safetyFindings: safetyFindings(input.layout),
+    mainAccumulator: input.units.get('main-accumulator') ?? null,
     signOffCompetences: signOffCompetences(steps),
     consumables: sumConsumables(steps.flatMap(({ consumables }) => consumables)),
     minutes: steps.reduce((sum, { minutes }) => sum + minutes, 0),
@@ -102,6 +103,7 @@ const NOTHING = {
   fact: null,
   dueItemKey: null,
   cycle: null,
+  limits: null,
 } as const;
 
 const ODOMETER: SheetStep = {
@@ -171,6 +173,7 @@ function stepOf(
         : []),
       ...expectations(kind, task, unit, task === null ? null : limitsOf(task)),
     ],
+    limits: kind === 'system-test' && task !== null ? limitsOf(task) : null,
     competences,
     minutes,
     consumables,
@@ -210,6 +213,7 @@ function withReleaseChecks(work: readonly SheetStep[], { limitsOf }: JobSheetInp
         title: RELEASE_CHECK_TITLES[task],
         task,
         instructions: expectations('system-test', task, null, limitsOf(task)),
+        limits: limitsOf(task),
         competences: [],
         minutes: 0,
         consumables: [],

@@ -1,4 +1,5 @@
 import { Consumable } from '../due/rule';
+import { TestLimits } from '../due/test-limits';
 import { Caution } from '../hydraulics/cautions';
 import { LayoutFact } from '../hydraulics/hydraulic-layout';
 import { ManualNote } from '../hydraulics/manual-notes';
@@ -26,6 +27,7 @@ export interface SheetUnit {
   unitId: string;
   serialNumber: string;
   typeName: string;
+  gasVolumeCm3: number;
   nominal20BarGauge: number;
   /** Precharge at 20 °C below which it has to be recharged. */
   limit20BarGauge: number;
@@ -48,6 +50,8 @@ export interface SheetStep {
   cycle: string | null;
   /** How to do it, what to expect, and the limits, in words. */
   instructions: string[];
+  /** What a system test is judged by; null for every other step. */
+  limits: TestLimits | null;
   competences: readonly string[];
   minutes: number;
   consumables: readonly Consumable[];
@@ -73,6 +77,8 @@ export interface JobSheet {
   cautions: Caution[];
   manualNotes: ManualNote[];
   safetyFindings: SafetyFinding[];
+  /** What the times of the regulator are reckoned with; null where none is recorded. */
+  mainAccumulator: SheetUnit | null;
   /** Whoever signs off has them all. */
   signOffCompetences: string[];
   consumables: Consumable[];

@@ -1,9 +1,14 @@
-import { JobSheet, SheetStep } from './job-sheet';
+import { SheetStep } from './job-sheet';
 
 /** How a step ended. */
 export const STEP_OUTCOMES = ['passed', 'failed', 'inconclusive', 'done', 'not-done'] as const;
 
 export type StepOutcome = (typeof STEP_OUTCOMES)[number];
+
+/** What the verdict looks at in a sheet. */
+export interface SheetToRelease {
+  readonly steps: readonly Pick<SheetStep, 'key' | 'title' | 'safetyCritical' | 'beforeRelease'>[];
+}
 
 /** A step that keeps the vehicle off the road, with the reason in a sentence. */
 export interface HoldingStep {
@@ -24,7 +29,7 @@ export interface ReleaseVerdict {
  * @param outcomes by step key; a step without one was not done
  */
 export function holdingSteps(
-  { steps }: Pick<JobSheet, 'steps'>,
+  { steps }: SheetToRelease,
   outcomes: ReadonlyMap<string, StepOutcome>,
 ): HoldingStep[] {
   return steps.flatMap((step) => {
@@ -42,7 +47,7 @@ export function holdingSteps(
  * @param asked a person's reason to hold it; null where nobody asks
  */
 export function releaseVerdict(
-  sheet: Pick<JobSheet, 'steps'>,
+  sheet: SheetToRelease,
   outcomes: ReadonlyMap<string, StepOutcome>,
   standing: readonly string[],
   asked: string | null,
@@ -56,7 +61,7 @@ export function releaseVerdict(
 }
 
 function sentenceOf(
-  { title, beforeRelease, safetyCritical }: SheetStep,
+  { title, beforeRelease, safetyCritical }: SheetToRelease['steps'][number],
   outcome: StepOutcome,
 ): string | null {
   if ((safetyCritical || beforeRelease) && outcome === 'failed') return `Failed: ${title}.`;

@@ -20,6 +20,8 @@ export function SessionGate({ children }: { children: ReactNode }) {
     queryKey: SESSION,
     queryFn: readSessionState,
     staleTime: Infinity,
+    // also without a connection: then whoever was signed in last goes on
+    networkMode: 'always',
   });
   useEffect(() => onSignedOut(() => endSession(queries)), [queries]);
   const known = state === undefined || state.kind === 'nobody' ? null : state.session;

@@ -1,6 +1,7 @@
 import type { QueryClient } from '@tanstack/react-query';
 import { answered, api } from '../api/client';
-import { ProblemError } from '../api/problem';
+import { NotReached, ProblemError } from '../api/problem';
+import { forgetSession, rememberedSession, rememberSession } from './kept-session';
 import type { Session } from './session';
 
 /** Who is signed in; a session that has ended leaves the page as it is, until its person has signed in again. */
@@ -11,15 +12,23 @@ export const SESSION = ['session'];
 
 export async function readSessionState(): Promise<SessionState> {
   try {
-    return { kind: 'open', session: await answered(api.GET('/v1/session')) };
+    const session = await answered(api.GET('/v1/session'));
+    rememberSession(localStorage, session);
+    return { kind: 'open', session };
   } catch (error) {
-    if (error instanceof ProblemError && error.status === 401) return { kind: 'nobody' };
+    if (error instanceof ProblemError && error.status === 401) {
+      forgetSession(localStorage);
+      return { kind: 'nobody' };
+    }
+    const remembered = error instanceof NotReached ? rememberedSession(localStorage, Date.now()) : null;
+    if (remembered !== null) return { kind: 'open', session: remembered };
     throw error;
   }
 }
 
 /** The same person with other settings, or signed in again. */
 export function keepSession(queries: QueryClient, session: Session): void {
+  rememberSession(localStorage, session);
   const state: SessionState = { kind: 'open', session };
   queries.setQueryData(SESSION, state);
 }
@@ -32,6 +41,8 @@ export function endSession(queries: QueryClient): void {
 
 /** Somebody else, or nobody: nothing stays of what was read for the one before. */
 export function changeReader(queries: QueryClient, next: Session | null): void {
+  if (next === null) forgetSession(localStorage);
+  else rememberSession(localStorage, next);
   queries.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== SESSION[0] });
   const state: SessionState = next === null ? { kind: 'nobody' } : { kind: 'open', session: next };
   queries.setQueryData(SESSION, state);

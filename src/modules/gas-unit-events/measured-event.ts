@@ -1,5 +1,5 @@
 import type { GasUnitEvent } from './gas-unit-event.entity';
-import { judgePrecharge } from './judge-precharge';
+import { judgePrecharge } from '../../core/tests/judge-precharge';
 import type { MeasuredPrecharge } from './measure-precharge';
 import type { LimitInForce } from './limit-in-force';
 

@@ -17,6 +17,7 @@ export interface FittedUnitRow {
   serialNumber: string;
   typeCode: string;
   typeName: string;
+  gasVolumeCm3: number;
   nominal20BarGauge: number;
 }
 
@@ -94,7 +95,7 @@ export class JobSheetsRepository {
   fittedUnits(tx: Tx, vehicleId: string): Promise<FittedUnitRow[]> {
     return tx.query<FittedUnitRow[]>(
       `SELECT p.position, u.id AS "unitId", u.serial_number AS "serialNumber", t.code AS "typeCode", t.name AS "typeName",
-          t.nominal_precharge20_bar_gauge AS "nominal20BarGauge"
+          t.gas_volume_cm3 AS "gasVolumeCm3", t.nominal_precharge20_bar_gauge AS "nominal20BarGauge"
         FROM unit_placements p
         JOIN gas_units u ON u.organisation_id = p.organisation_id AND u.id = p.unit_id
         JOIN gas_unit_types t ON t.organisation_id = u.organisation_id AND t.id = u.unit_type_id

@@ -240,12 +240,13 @@ export class JobSheetsService {
     { lowestPrechargeShare }: TestLimits,
   ): Promise<Map<string, SheetUnit>> {
     const units = new Map<string, SheetUnit>();
-    for (const { position, unitId, serialNumber, typeCode, typeName, nominal20BarGauge } of fitted) {
+    for (const { position, typeCode, ...unit } of fitted) {
+      const { nominal20BarGauge } = unit;
       const judged = { fleetId, vehicleId, position, typeCode, nominal20BarGauge };
       const byRule = await this.unitRecords.prechargeLimitOf(tx, judged);
       const limit20BarGauge =
         byRule?.limit20BarGauge ?? (lowestPrechargeShare ?? USUAL_LOWEST_SHARE) * nominal20BarGauge;
-      units.set(position, { unitId, serialNumber, typeName, nominal20BarGauge, limit20BarGauge });
+      units.set(position, { ...unit, limit20BarGauge });
     }
     return units;
   }

@@ -3,7 +3,7 @@ import type { FieldError } from '../../platform/errors/coded-error';
 import type { GasUnitEventRow } from '../gas-unit-events/gas-unit-events.service';
 import type { LayoutRow } from '../hydraulic-systems/plan-layout-versions';
 import type { OdometerReadingRow } from '../odometer-readings/vehicle-history';
-import type { SystemTestTask } from '../system-tests/measured-fields';
+import type { SystemTestTask } from '../../core/tests/system-test';
 import type { SystemTestRow } from '../system-tests/recorded-test';
 import type { TaskCompletionRow } from '../task-completions/plan-task-completions';
 import { foundFact } from './found-fact';

@@ -1,4 +1,4 @@
-import type { Measured } from '../system-tests/measured-fields';
+import type { Measured } from '../../core/tests/system-test';
 
 /** What a technician entered for a step. Which fields belong to it hangs on the kind of the step. */
 export type StepEntry = { [F in keyof Measured]?: Measured[F] | null } & {

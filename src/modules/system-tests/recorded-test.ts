@@ -1,5 +1,5 @@
 import type { HydraulicLayout } from '../../core/hydraulics/hydraulic-layout';
-import type { Measured, MeasuredField, SystemTestTask } from './measured-fields';
+import type { Measured, MeasuredField, SystemTestTask } from '../../core/tests/system-test';
 import type { SystemTest } from './system-test.entity';
 
 /** A test as a file states it; its fields are valid by themselves. */
@@ -47,13 +47,4 @@ export interface TestedVehicle {
   layout: HydraulicLayout | null;
   /** the service programme in force */
   programmeVersionId: string | null;
-}
-
-/** The main accumulator that a vehicle had at the moment of a test. */
-export interface MainAccumulator {
-  unitId: string;
-  serialNumber: string;
-  unitTypeCode: string;
-  gasVolumeCm3: number;
-  nominalPrecharge20BarGauge: number;
 }

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { In } from 'typeorm';
 import type { Tx } from '../../platform/database/transactions';
-import type { MainAccumulator, RecordedTest, TestedVehicle } from './recorded-test';
+import type { MainAccumulator } from '../../core/tests/system-test';
+import type { RecordedTest, TestedVehicle } from './recorded-test';
 import { SystemTest } from './system-test.entity';
 
 export interface SystemTestFilter {

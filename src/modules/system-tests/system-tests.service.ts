@@ -28,7 +28,7 @@ import {
   type SystemTestDto,
 } from './dto/system-test.dto';
 import type { CreateSystemTestDto } from './dto/write-system-test.dto';
-import type { SystemTestTask } from './measured-fields';
+import type { SystemTestTask } from '../../core/tests/system-test';
 import { planSystemTests, recordedTest, type TestSurroundings } from './plan-system-tests';
 import type { RecordedTest, SystemTestRow, TestedVehicle } from './recorded-test';
 import type { SystemTest } from './system-test.entity';

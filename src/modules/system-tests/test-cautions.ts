@@ -3,7 +3,7 @@ import { cautionsFor, type CautionContext } from '../../core/hydraulics/cautions
 import { UNVERIFIED_LAYOUT, type HydraulicLayout } from '../../core/hydraulics/hydraulic-layout';
 import { effectiveLayout } from '../../core/hydraulics/layout-conclusions';
 import type { TestCautionDto } from './dto/system-test.dto';
-import type { SystemTestTask } from './measured-fields';
+import type { SystemTestTask } from '../../core/tests/system-test';
 
 // whoever tests the pressure supply or the brakes is about to work on them, or to release the vehicle
 const CONTEXTS: Record<SystemTestTask, readonly CautionContext[]> = {

@@ -6,7 +6,7 @@ import { effectiveLayout } from '../../core/hydraulics/layout-conclusions';
 import { localDateAt } from '../../core/shared/calendar-date';
 import { formatInstant } from '../../core/shared/instant';
 import type { FieldError } from '../../platform/errors/coded-error';
-import { GAUGE_FIELDS, type Measured, type SystemTestTask } from './measured-fields';
+import { GAUGE_FIELDS, type Measured, type SystemTestTask } from '../../core/tests/system-test';
 import type { ReadGauge } from '../gauges/gauge.entity';
 import type { TestedVehicle } from './recorded-test';
 

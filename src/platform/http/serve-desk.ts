@@ -12,6 +12,7 @@ const POLICY = [
   `style-src 'self'`,
   `img-src 'self' blob:`,
   `connect-src 'self'`,
+  `worker-src 'self'`,
   `base-uri 'none'`,
   `form-action 'none'`,
   `frame-ancestors 'none'`,

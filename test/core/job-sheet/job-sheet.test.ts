@@ -49,6 +49,7 @@ const UNIT: SheetUnit = {
   unitId: 'u',
   serialNumber: 'FL-1',
   typeName: 'Suspension unit',
+  gasVolumeCm3: 400,
   nominal20BarGauge: 55,
   limit20BarGauge: 44,
 };

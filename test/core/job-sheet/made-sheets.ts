@@ -36,6 +36,7 @@ const unitAt = (position: string): SheetUnit => ({
   unitId: `unit at ${position}`,
   serialNumber: '1',
   typeName: 'Unit, 55 bar',
+  gasVolumeCm3: 400,
   nominal20BarGauge: 55,
   limit20BarGauge: 44,
 });

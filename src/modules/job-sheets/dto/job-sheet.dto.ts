@@ -1,6 +1,13 @@
 import { ApiProperty } from '@nestjs/swagger';
+import type { TestLimits } from '../../../core/due/test-limits';
 import type { Consumable } from '../../../core/due/rule';
-import { STEP_KINDS, STEP_REASONS, type StepKind, type StepReason } from '../../../core/job-sheet/job-sheet';
+import {
+  STEP_KINDS,
+  STEP_REASONS,
+  type SheetUnit,
+  type StepKind,
+  type StepReason,
+} from '../../../core/job-sheet/job-sheet';
 import { STEP_OUTCOMES, type StepOutcome } from '../../../core/job-sheet/release-verdict';
 import { BOOKING_STATES, type BookingState } from '../../../core/booking/booking-state';
 import type { JobSheetRecord } from '../job-sheet-record.entity';
@@ -11,10 +18,28 @@ export class SheetUnitDto {
   unitId!: string;
   serialNumber!: string;
   typeName!: string;
+  /** With no fluid in it; null on sheets that were made before it was kept. */
+  gasVolumeCm3!: number | null;
   /** Nominal precharge at 20 °C. */
   nominal20BarGauge!: number;
   /** Precharge at 20 °C below which it has to be recharged. */
   limit20BarGauge!: number;
+}
+
+/** What a system test is judged by; null where the service programme sets nothing. Pressures are gauge pressures. */
+export class SheetLimitsDto implements TestLimits {
+  /** Share of the nominal precharge below which the main accumulator counts as weak in a stopwatch test. */
+  lowestPrechargeShare!: number | null;
+  shortestCycleSeconds!: number | null;
+  highestLeakMlPerMin!: number | null;
+  cutInLowBar!: number | null;
+  cutInHighBar!: number | null;
+  cutOutLowBar!: number | null;
+  cutOutHighBar!: number | null;
+  warningLowBar!: number | null;
+  warningHighBar!: number | null;
+  highestSinkMmPerHour!: number | null;
+  warningNotWithinApplications!: number | null;
 }
 
 export class SheetStepDto {
@@ -35,6 +60,9 @@ export class SheetStepDto {
   cycle!: string | null;
   /** How to do it, what to expect, and the limits. */
   instructions!: string[];
+  /** What a system test is judged by; null for other steps, and on sheets that were made before it was kept. */
+  @ApiProperty({ nullable: true, type: SheetLimitsDto })
+  limits!: SheetLimitsDto | null;
   @ApiProperty({ type: [String] })
   competences!: readonly string[];
   minutes!: number;
@@ -66,6 +94,15 @@ export class SheetFindingDto {
   remedy!: string;
 }
 
+export class StepResultDto {
+  key!: string;
+  title!: string;
+  @ApiProperty({ enum: STEP_OUTCOMES })
+  outcome!: StepOutcome;
+  /** Why it was not done, or how it was judged. */
+  reasons!: string[];
+}
+
 /** The sheet of one job: what is to be done on this vehicle, and what came of it. */
 export class JobSheetDto {
   id!: string;
@@ -82,6 +119,9 @@ export class JobSheetDto {
   steps!: SheetStepDto[];
   /** Work that was booked and is no step. */
   leftOut!: LeftOutWorkDto[];
+  /** What the times of the regulator are reckoned with; null where none is recorded. */
+  @ApiProperty({ nullable: true, type: SheetUnitDto })
+  mainAccumulator!: SheetUnitDto | null;
   /** Whoever signs off has them all. */
   signOffCompetences!: string[];
   @ApiProperty({ type: [PartUsedDto] })
@@ -97,6 +137,10 @@ export class JobSheetDto {
   signedOffBy!: string | null;
   @ApiProperty({ enum: ['released', 'held'], nullable: true, type: String })
   decision!: 'released' | 'held' | null;
+  /** Why the vehicle was held; empty otherwise. */
+  reasons!: string[];
+  /** How each step ended; empty while the sheet is open. */
+  results!: StepResultDto[];
   revision!: number;
   createdAt!: string;
   updatedAt!: string;
@@ -106,15 +150,6 @@ export class JobSheetPageDto {
   items!: JobSheetDto[];
   /** Cursor of the next page; null on the last. */
   next!: string | null;
-}
-
-export class StepResultDto {
-  key!: string;
-  title!: string;
-  @ApiProperty({ enum: STEP_OUTCOMES })
-  outcome!: StepOutcome;
-  /** Why it was not done, or how it was judged. */
-  reasons!: string[];
 }
 
 export class MovedDueItemDto {
@@ -157,8 +192,14 @@ export class CompletedJobDto {
   revision!: number;
 }
 
+// sheets are kept as they were made: those of earlier versions lack what is younger
+const kept = <Value>(value: Value | null | undefined): Value | null => value ?? null;
+const unitOf = (unit: SheetUnit | null): SheetUnitDto | null =>
+  unit === null ? null : { ...unit, gasVolumeCm3: kept(unit.gasVolumeCm3) };
+
 export function toJobSheetDto(record: JobSheetRecord): JobSheetDto {
   const { sheet } = record;
+  const completion = record.completion as CompletedJobDto | null;
   const shown = ({ code, text }: SheetCautionDto): SheetCautionDto => ({ code, text });
   return {
     id: record.id,
@@ -170,8 +211,9 @@ export function toJobSheetDto(record: JobSheetRecord): JobSheetDto {
     cautions: sheet.cautions.map(shown),
     manualNotes: sheet.manualNotes.map(shown),
     safetyFindings: sheet.safetyFindings,
-    steps: sheet.steps,
+    steps: sheet.steps.map((step) => ({ ...step, unit: unitOf(step.unit), limits: kept(step.limits) })),
     leftOut: sheet.leftOut,
+    mainAccumulator: unitOf(kept(sheet.mainAccumulator)),
     signOffCompetences: sheet.signOffCompetences,
     consumables: sheet.consumables,
     minutes: sheet.minutes,
@@ -181,6 +223,8 @@ export function toJobSheetDto(record: JobSheetRecord): JobSheetDto {
     completedAt: record.completedAt === null ? null : record.completedAt.toISOString(),
     signedOffBy: record.signedOffBy,
     decision: record.decision,
+    reasons: completion?.reasons ?? [],
+    results: completion?.results ?? [],
     revision: record.revision,
     createdAt: record.createdAt.toISOString(),
     updatedAt: record.updatedAt.toISOString(),

@@ -2,7 +2,7 @@ import { ApiProperty } from '@nestjs/swagger';
 import { IsBoolean, IsIn, IsOptional, IsUUID } from 'class-validator';
 import { PageQueryDto } from '../../../platform/http/page-query.dto';
 import { BooleanText } from '../../../platform/http/query-values';
-import { SYSTEM_TEST_TASKS, type SystemTestTask } from '../measured-fields';
+import { SYSTEM_TEST_TASKS, type SystemTestTask } from '../../../core/tests/system-test';
 
 export class TestedVehicleParamsDto {
   @IsUUID()

@@ -1,6 +1,6 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { TEST_OUTCOMES, type TestOutcome } from '../../../core/hydraulics/judge-findings';
-import { measuredOf, SYSTEM_TEST_TASKS, type SystemTestTask } from '../measured-fields';
+import { measuredOf, SYSTEM_TEST_TASKS, type SystemTestTask } from '../../../core/tests/system-test';
 import type { SystemTest } from '../system-test.entity';
 
 /** What was measured: the fields that belong to the task. */

@@ -2,7 +2,7 @@ import { ApiProperty } from '@nestjs/swagger';
 import { IsBoolean, IsIn, IsInt, IsNumber, IsString, IsUUID, Length, Max, Min } from 'class-validator';
 import { IsInstant } from '../../../platform/http/is-instant';
 import { MayBeAbsent, MayBeNull } from '../../../platform/http/optional-fields';
-import { SYSTEM_TEST_TASKS, type SystemTestTask } from '../measured-fields';
+import { SYSTEM_TEST_TASKS, type SystemTestTask } from '../../../core/tests/system-test';
 
 // beyond what any such system holds, so that a slip of the key is told from a reading
 const HIGHEST_BAR = 400;

@@ -1,19 +1,18 @@
-import { stopwatchTest, type StopwatchTest } from '../../core/gas/stopwatch-test';
-import type { TestLimits } from '../../core/due/test-limits';
-import { judgeAntiSinkHold, sinkRates } from '../../core/hydraulics/judge-anti-sink-hold';
-import { judgeBrakeReserve } from '../../core/hydraulics/judge-brake-reserve';
-import { judgeCutInCutOut, type RegulatorReading } from '../../core/hydraulics/judge-cut-in-cut-out';
+import { stopwatchTest, type StopwatchTest } from '../gas/stopwatch-test';
+import type { TestLimits } from '../due/test-limits';
+import { judgeAntiSinkHold, sinkRates } from '../hydraulics/judge-anti-sink-hold';
+import { judgeBrakeReserve } from '../hydraulics/judge-brake-reserve';
+import { judgeCutInCutOut, type RegulatorReading } from '../hydraulics/judge-cut-in-cut-out';
 import {
   judgeFindings,
   missingLimit,
   type TestFinding,
   type TestJudgement,
-} from '../../core/hydraulics/judge-findings';
-import { judgeLowPressureWarning } from '../../core/hydraulics/judge-low-pressure-warning';
-import { judgeRegulatorCycle } from '../../core/hydraulics/judge-regulator-cycle';
-import { judgeSteeringRegulator } from '../../core/hydraulics/judge-steering-regulator';
-import type { Measured, SystemTestTask } from './measured-fields';
-import type { MainAccumulator } from './recorded-test';
+} from '../hydraulics/judge-findings';
+import { judgeLowPressureWarning } from '../hydraulics/judge-low-pressure-warning';
+import { judgeRegulatorCycle } from '../hydraulics/judge-regulator-cycle';
+import { judgeSteeringRegulator } from '../hydraulics/judge-steering-regulator';
+import type { MainAccumulator, Measured, SystemTestTask } from './system-test';
 
 /** Everything that a test is judged by. */
 export interface TestToJudge {

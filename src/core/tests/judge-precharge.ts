@@ -1,7 +1,6 @@
-import { OVERDUE_GAUGE_SHARE } from '../../core/hydraulics/gauge-calibration';
-import type { PrechargeObservationKind } from '../../core/precharge/precharge-model';
-import type { TestOutcome } from '../../core/hydraulics/judge-findings';
-import type { LimitInForce } from './limit-in-force';
+import { OVERDUE_GAUGE_SHARE } from '../hydraulics/gauge-calibration';
+import type { PrechargeObservationKind } from '../precharge/precharge-model';
+import type { TestOutcome } from '../hydraulics/judge-findings';
 
 /**
  * So far above nominal the gauge saw fluid pressure, another unit or another unit of measure. Common practice, no
@@ -14,6 +13,14 @@ const SHORT_CHARGE_SHARE = 0.95;
 
 // a pressure that was read at the limit is not below it because of the last digit of the arithmetic
 const SAME_BAR = 1e-6;
+
+/** The precharge below which a unit has to be recharged, and who says so. */
+export interface PrechargeLimit {
+  nominal20BarGauge: number;
+  limit20BarGauge: number;
+  /** for a sentence */
+  source: string;
+}
 
 /** What the judgement looks at. */
 export interface JudgedReading {
@@ -30,7 +37,7 @@ export interface JudgedReading {
  */
 export function judgePrecharge(
   reading: JudgedReading,
-  limit: LimitInForce,
+  limit: PrechargeLimit,
 ): { outcome: TestOutcome; reasons: string[] } {
   const { precharge20BarGauge: precharge, gaugeOverdue } = reading;
   const { limit20BarGauge, nominal20BarGauge } = limit;
