@@ -164,6 +164,7 @@ describe('a day in the workshop', () => {
     await warning().getByText('below the limit of').waitFor();
     await page.getByText('By these entries the vehicle would be held').waitFor();
     await state('Everything is stored').waitFor();
+    expect(await precharge().getByText('Failed').isVisible()).toBe(true);
   });
 
   test('the stopwatch survives a reload and fills its fields, by button and by space bar', async () => {

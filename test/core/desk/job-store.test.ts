@@ -22,7 +22,7 @@ class World {
   stored = sheet();
   device: KeptJob | null = null;
   sent: { changes?: SheetChanges; attempt?: Attempt }[] = [];
-  refusals: unknown[] = [];
+  refusals: Error[] = [];
   due: (() => void)[] = [];
 
   private answer<Value>(value: () => Value): Promise<Value> {

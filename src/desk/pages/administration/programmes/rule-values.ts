@@ -145,7 +145,8 @@ function typed(text: string, is: FieldKind, locale: string): unknown {
 
 function shown(value: unknown): string {
   if (value === null || value === undefined) return '';
-  return Array.isArray(value) ? value.join(', ') : String(value);
+  if (Array.isArray(value)) return value.join(', ');
+  return typeof value === 'object' ? JSON.stringify(value) : String(value as string | number | boolean);
 }
 
 function valueAt(rule: Json, place: string): unknown {
