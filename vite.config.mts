@@ -25,6 +25,8 @@ export default defineConfig({
     // nothing in data: addresses, so that the content security policy can refuse them
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
+    // the charts, which come when a page that draws some is opened
+    chunkSizeWarningLimit: 700,
     rolldownOptions: {
       checks: { pluginTimings: false },
       // libraries mark what runs in browsers only; here everything does
