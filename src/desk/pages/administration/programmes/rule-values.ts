@@ -146,7 +146,7 @@ function typed(text: string, is: FieldKind, locale: string): unknown {
 function shown(value: unknown): string {
   if (value === null || value === undefined) return '';
   if (Array.isArray(value)) return value.join(', ');
-  return typeof value === 'object' ? JSON.stringify(value) : String(value);
+  return typeof value === 'string' ? value : JSON.stringify(value);
 }
 
 function valueAt(rule: Json, place: string): unknown {
