@@ -49,7 +49,7 @@ export const sections: readonly Section[] = [
   {
     name: 'Planner',
     home: '/planner',
-    roles: ['fleet-planner', 'administrator'],
+    roles: ['fleet-planner', 'front-desk', 'administrator'],
     pages: [{ path: '/planner/*?', page: lazy(() => import('../pages/planner/planner-page')) }],
   },
   {

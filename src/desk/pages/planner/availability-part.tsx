@@ -25,7 +25,11 @@ export default function AvailabilityPart() {
       lead="Vehicles that the roster needs against those that are there. Off-road periods and bookings count."
     >
       <div className="columns screen-only">
-        <SelectField label="Look ahead" value={days} onChange={(event) => setDays(Number(event.target.value))}>
+        <SelectField
+          label="Look ahead"
+          value={days}
+          onChange={(event) => setDays(Number(event.target.value))}
+        >
           {DAYS.map((count) => (
             <option key={count} value={count}>
               {count} days
@@ -43,9 +47,7 @@ export default function AvailabilityPart() {
       </div>
       <ProblemNotice error={availability.error} />
       {availability.isPending ? <Waiting what="availability" /> : null}
-      {availability.data?.depots.length === 0 ? (
-        <Notice tone="info" title="There is no depot here." />
-      ) : null}
+      {availability.data?.depots.length === 0 ? <Notice tone="info" title="There is no depot here." /> : null}
       {(availability.data?.depots ?? []).map((depot) => (
         <section key={depot.depotId} className="sheet stack" aria-label={depot.name}>
           <h2>{depot.name}</h2>

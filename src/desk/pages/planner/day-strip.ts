@@ -7,9 +7,7 @@ export function placeInStrip(
 ): { start: number; length: number } | null {
   const first = Math.max(0, daysBetween(strip.fromOn, fromOn));
   const end = Math.min(strip.dayCount, daysBetween(strip.fromOn, lastOn) + 1);
-  return first >= end
-    ? null
-    : { start: first / strip.dayCount, length: (end - first) / strip.dayCount };
+  return first >= end ? null : { start: first / strip.dayCount, length: (end - first) / strip.dayCount };
 }
 
 /** The Mondays of a strip, where its weeks are marked. */

@@ -48,17 +48,29 @@ export function demandSeries({ months }: Demand): DemandSeries[] {
   };
   return [
     labour,
-    ...collected('consumable', ({ consumables }) => consumables, ({ item, unit }) => ({
-      name: item,
-      unit,
-      digits: unit === 'piece' ? 0 : 2,
-    })),
-    ...collected('unit', ({ units }) => units, ({ unitTypeCode }) => ({
-      name: unitTypeCode ?? 'gas unit of a type that is not on record',
-      unit: 'gas units',
-      digits: 1,
-    })),
-    ...collected('task', ({ tasks }) => tasks, ({ task }) => ({ name: task, unit: 'times', digits: 1 })),
+    ...collected(
+      'consumable',
+      ({ consumables }) => consumables,
+      ({ item, unit }) => ({
+        name: item,
+        unit,
+        digits: unit === 'piece' ? 0 : 2,
+      }),
+    ),
+    ...collected(
+      'unit',
+      ({ units }) => units,
+      ({ unitTypeCode }) => ({
+        name: unitTypeCode ?? 'gas unit of a type that is not on record',
+        unit: 'gas units',
+        digits: 1,
+      }),
+    ),
+    ...collected(
+      'task',
+      ({ tasks }) => tasks,
+      ({ task }) => ({ name: task, unit: 'times', digits: 1 }),
+    ),
   ];
 }
 
@@ -72,10 +84,14 @@ export interface MonthlyMoney {
 }
 
 /**
- * What each month will cost, in hundredths. Its ends add the ends of what is priced: all of it at its lowest, or at its
- * highest, at once is less likely than either alone, so the band is wider than 90 %, never narrower.
+ * What each month will cost, in hundredths. Its ends add the ends of what is priced. That all of it is low, or high, at once
+ * is less likely than either alone, so as a rule the band is wider than it had to be.
  */
-export function monthlyMoney(series: readonly DemandSeries[], prices: Prices, months: number): MonthlyMoney[] {
+export function monthlyMoney(
+  series: readonly DemandSeries[],
+  prices: Prices,
+  months: number,
+): MonthlyMoney[] {
   return Array.from({ length: months }, (_, at) => {
     const sum = (end: 'expected' | 'low' | 'high'): number =>
       Math.round(

@@ -67,7 +67,11 @@ export function DueMatrixTable({ matrix, open, onOpen }: DueMatrixTableProps) {
             <th scope="row">All depots</th>
             {matrix.totals.map((cell, at) => (
               <td key={matrix.columns[at]?.key}>
-                {cell.items.length === 0 ? <span className="soft">–</span> : <CellFigures cell={cell} locale={locale} />}
+                {cell.items.length === 0 ? (
+                  <span className="soft">–</span>
+                ) : (
+                  <CellFigures cell={cell} locale={locale} />
+                )}
               </td>
             ))}
           </tr>

@@ -44,7 +44,11 @@ export default function DuePart() {
   return (
     <PlannerPart title="Due work" lead="What falls due, by depot and ISO week. A field opens its list.">
       <div className="columns screen-only">
-        <SelectField label="Look ahead" value={weeks} onChange={(event) => setWeeks(Number(event.target.value))}>
+        <SelectField
+          label="Look ahead"
+          value={weeks}
+          onChange={(event) => setWeeks(Number(event.target.value))}
+        >
           {WEEKS.map((count) => (
             <option key={count} value={count}>
               {count} weeks

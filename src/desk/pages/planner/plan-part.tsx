@@ -61,7 +61,8 @@ function PlanOnPage({ plan }: { plan: DowntimePlan }) {
         <Notice tone="warn" title="What if: this plan assumes what is not so, and cannot be accepted.">
           <AssumptionList assumptions={plan.assumptions} />
           <p>
-            If it becomes so, record it and plan again. <Link href={`/planner/what-if`}>To the comparison</Link>
+            If it becomes so, record it and plan again.{' '}
+            <Link href={`/planner/what-if`}>To the comparison</Link>
           </p>
         </Notice>
       )}
@@ -84,8 +85,8 @@ function PlanOnPage({ plan }: { plan: DowntimePlan }) {
       ) : null}
       {hasVisits ? <PlanViews planId={plan.id} /> : null}
       <p className="small soft">
-        A vehicle that is unsafe stays off the road whatever a plan says. The software advises; the maker’s manual,
-        local law and a licensed person decide.
+        A vehicle that is unsafe stays off the road whatever a plan says. The software advises; the maker’s
+        manual, local law and a licensed person decide.
       </p>
     </PlannerPart>
   );

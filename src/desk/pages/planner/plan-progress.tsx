@@ -45,12 +45,18 @@ export function PlanProgress({ plan, standing, currency }: PlanProgressProps) {
           <p role="status">{phase === null ? 'Waiting for its turn' : PHASES[phase]}</p>
           <p>
             {numberText(share * 100, locale, 0)} % done.{' '}
-            {standing?.costMinor == null ? '' : `Best so far ${moneyText(standing.costMinor, currency, locale)}. `}
+            {standing?.costMinor == null
+              ? ''
+              : `Best so far ${moneyText(standing.costMinor, currency, locale)}. `}
             {standing?.gapPercent == null ? '' : gapWords(standing.gapPercent, locale)}
           </p>
           {mayPlan ? (
             <div className="row">
-              <Button onClick={() => stop.mutate()} busy={stop.isPending} disabled={standing?.stopRequested === true}>
+              <Button
+                onClick={() => stop.mutate()}
+                busy={stop.isPending}
+                disabled={standing?.stopRequested === true}
+              >
                 Stop and keep the best so far
               </Button>
               {standing?.stopRequested === true ? <span className="soft">It stops in a moment.</span> : null}

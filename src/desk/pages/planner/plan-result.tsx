@@ -30,8 +30,8 @@ export function PlanResult({ plan, outcome }: { plan: DowntimePlan; outcome: Pla
         ]}
       />
       <p className="small soft">
-        Days late and risk count from the due date of each piece of work, also of what was overdue before the plan
-        began.
+        Days late and risk count from the due date of each piece of work, also of what was overdue before the
+        plan began.
       </p>
     </section>
   );
@@ -47,9 +47,9 @@ function AgainstItsBase({ plan, basedOnId }: { plan: DowntimePlan; basedOnId: st
   return (
     <Notice tone="info" title={<>Against {base}</>}>
       <p>
-        {differenceText(difference.costMinor, currency, locale)}, visits {signedText(difference.visits, locale, 0)},
-        days late {signedText(difference.daysLate, locale, 0)}, left out{' '}
-        {signedText(difference.itemsLeftOut, locale, 0)}.
+        {differenceText(difference.costMinor, currency, locale)}, visits{' '}
+        {signedText(difference.visits, locale, 0)}, days late {signedText(difference.daysLate, locale, 0)},
+        left out {signedText(difference.itemsLeftOut, locale, 0)}.
       </p>
     </Notice>
   );

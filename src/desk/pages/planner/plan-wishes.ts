@@ -59,7 +59,11 @@ export interface WishChange {
 }
 
 export function wishChanges(before: Wishes, now: Wishes): WishChange[] {
-  const without = <Wish>(from: readonly Wish[], what: readonly Wish[], textOf: (wish: Wish) => string): Wish[] => {
+  const without = <Wish>(
+    from: readonly Wish[],
+    what: readonly Wish[],
+    textOf: (wish: Wish) => string,
+  ): Wish[] => {
     const known = new Set(what.map(textOf));
     return from.filter((wish) => !known.has(textOf(wish)));
   };

@@ -9,7 +9,7 @@ export type PlanState = DowntimePlan['state'];
 export type PlanOutcome = Schemas['PlanOutcomeDto'];
 
 /** Of a mark: see the design. */
-type Tone = "good" | "info" | "warn" | "bad" | "unknown";
+type Tone = 'good' | 'info' | 'warn' | 'bad' | 'unknown';
 
 export const PLAN_STATES: Record<PlanState, { words: string; tone: Tone }> = {
   queued: { words: 'Waiting to be made', tone: 'unknown' },

@@ -83,7 +83,10 @@ export function PlanWork({ plan, currency, hasVisits }: PlanWorkProps) {
               </li>
             ))}
           </ul>
-          <p>Plan the rest again: what is booked stays, and the others get new days in what the diaries have left.</p>
+          <p>
+            Plan the rest again: what is booked stays, and the others get new days in what the diaries have
+            left.
+          </p>
           {mayPlan ? (
             <Button onClick={() => again.mutate()} busy={again.isPending}>
               Plan the rest again
@@ -136,4 +139,3 @@ export function PlanWork({ plan, currency, hasVisits }: PlanWorkProps) {
     </section>
   );
 }
-

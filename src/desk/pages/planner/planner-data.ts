@@ -110,7 +110,9 @@ export const progress = (downtimePlanId: string) =>
   queryOptions({
     queryKey: ['downtime-plans', downtimePlanId, 'progress'],
     queryFn: () =>
-      answered(api.GET('/v1/downtime-plans/{downtimePlanId}/progress', { params: { path: { downtimePlanId } } })),
+      answered(
+        api.GET('/v1/downtime-plans/{downtimePlanId}/progress', { params: { path: { downtimePlanId } } }),
+      ),
   });
 
 export const plannedVisits = (downtimePlanId: string) =>
@@ -143,7 +145,9 @@ export const planViews = (downtimePlanId: string) =>
   queryOptions({
     queryKey: ['downtime-plans', downtimePlanId, 'views'],
     queryFn: () =>
-      answered(api.GET('/v1/downtime-plans/{downtimePlanId}/views', { params: { path: { downtimePlanId } } })),
+      answered(
+        api.GET('/v1/downtime-plans/{downtimePlanId}/views', { params: { path: { downtimePlanId } } }),
+      ),
   });
 
 export const comparison = (downtimePlanId: string, withId: string) =>
@@ -177,7 +181,8 @@ export const roster = (depotId: string) =>
 export const workshopReach = (depotId: string) =>
   queryOptions({
     queryKey: ['depots', depotId, 'workshop-reach'],
-    queryFn: () => answered(api.GET('/v1/depots/{depotId}/workshop-reach', { params: { path: { depotId } } })),
+    queryFn: () =>
+      answered(api.GET('/v1/depots/{depotId}/workshop-reach', { params: { path: { depotId } } })),
   });
 
 export const vehicles = queryOptions({

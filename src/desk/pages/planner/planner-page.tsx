@@ -26,7 +26,9 @@ export default function PlannerPage() {
         <Route path="/planner/due" component={DuePart} />
         <Route path="/planner/availability" component={AvailabilityPart} />
         <Route path="/planner/plans" component={PlansPart} />
-        <Route path="/planner/plans/:planId">{({ planId }) => <PlanPart key={planId} planId={planId} />}</Route>
+        <Route path="/planner/plans/:planId">
+          {({ planId }) => <PlanPart key={planId} planId={planId} />}
+        </Route>
         <Route path="/planner/what-if" component={WhatIfPart} />
         <Route path="/planner/demand" component={DemandPart} />
         <Route path="/planner/settings" component={SettingsPart} />

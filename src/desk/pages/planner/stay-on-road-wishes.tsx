@@ -29,12 +29,14 @@ export function StayOnRoadWishes({ depotIds, wishes, onChange }: StayOnRoadWishe
     const vehicle = known.find(
       ({ registrationMark }) => registrationMark.toLowerCase() === mark.trim().toLowerCase(),
     );
-    if (vehicle === undefined) return setFault('No vehicle of these depots has this mark. Choose one of the list.');
+    if (vehicle === undefined)
+      return setFault('No vehicle of these depots has this mark. Choose one of the list.');
     if (on === '') return setFault('Choose a day.');
     setFault('');
     setMark('');
     const day = { vehicleId: vehicle.id, on };
-    if (!wishes.some((each) => each.vehicleId === day.vehicleId && each.on === on)) onChange([...wishes, day]);
+    if (!wishes.some((each) => each.vehicleId === day.vehicleId && each.on === on))
+      onChange([...wishes, day]);
   };
   return (
     <details onToggle={(event) => setOpen(event.currentTarget.open)}>
@@ -63,7 +65,11 @@ export function StayOnRoadWishes({ depotIds, wishes, onChange }: StayOnRoadWishe
             <li key={`${wish.vehicleId} ${wish.on}`}>
               {markOf(wish.vehicleId)} on {dayText(wish.on, locale)}{' '}
               <Button kind="quiet" onClick={() => onChange(wishes.filter((each) => each !== wish))}>
-                Take back<span className="unseen"> {markOf(wish.vehicleId)} on {dayText(wish.on, locale)}</span>
+                Take back
+                <span className="unseen">
+                  {' '}
+                  {markOf(wish.vehicleId)} on {dayText(wish.on, locale)}
+                </span>
               </Button>
             </li>
           ))}

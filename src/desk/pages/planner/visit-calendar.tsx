@@ -1,6 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { useMemo, useState, type CSSProperties } from 'react';
-import { daysBetween } from '../../../core/shared/calendar-date';
+import { addDays, daysBetween } from '../../../core/shared/calendar-date';
 import { Button } from '../../design/button';
 import { dayText, weekText } from '../../format/days';
 import { useReader } from '../../session/session';
@@ -67,7 +67,7 @@ export function VisitCalendar({ plan, visits, wishes, onOpen }: VisitCalendarPro
                       <span
                         key={causeId}
                         className={styles.away}
-                        style={placed({ fromOn, lastOn: untilOn })}
+                        style={placed({ fromOn, lastOn: addDays(untilOn, -1) })}
                         title={cause === 'booking' ? 'Booked already' : 'Off the road'}
                       />
                     ))}

@@ -95,4 +95,3 @@ export function VisitDialog({ visit, onWish, onAccept, accepting, onClose, ...re
     </Dialog>
   );
 }
-
