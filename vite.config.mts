@@ -10,6 +10,8 @@ export default defineConfig({
     target: 'es2023',
     // nothing in data: addresses, so that the content security policy can refuse them
     assetsInlineLimit: 0,
+    // the charts, which are loaded when one is drawn
+    chunkSizeWarningLimit: 600,
     modulePreload: { polyfill: false },
     rolldownOptions: {
       // libraries mark what runs in browsers only; here everything does

@@ -7,7 +7,7 @@ import { RosterNeedsService } from '../roster-needs/roster-needs.service';
 import { DepotAvailabilityRepository } from './depot-availability.repository';
 import { depotDays } from './depot-days';
 import type { DepotDaysQueryDto } from './dto/depot-days-query.dto';
-import type { DepotAvailabilityByDayDto } from './dto/depot-days.dto';
+import { toVehicleAwayDto, type DepotAvailabilityByDayDto } from './dto/depot-days.dto';
 
 @Injectable()
 export class DepotAvailabilityService {
@@ -35,7 +35,7 @@ export class DepotAvailabilityService {
         fromOn,
         untilOn,
         depots: depots.map(({ id, name }) => {
-          const own = away.filter(({ depotId }) => depotId === id).map(({ depotId: _, ...each }) => each);
+          const own = away.filter(({ depotId }) => depotId === id).map(toVehicleAwayDto);
           const { isDefault = true, neededByDay = [] } = needs.get(id) ?? {};
           const retiredOn = vehicles.filter(({ depotId }) => depotId === id).map((each) => each.retiredOn);
           const counted = depotDays(fromOn, { retiredOn, needed: neededByDay, away: own });

@@ -1,12 +1,20 @@
 import { BarChart, LineChart } from 'echarts/charts';
 import { AriaComponent, GridComponent, LegendComponent, TooltipComponent } from 'echarts/components';
-import { init, use, type EChartsType } from 'echarts/core';
+import { init, use as withParts, type EChartsType } from 'echarts/core';
 import { CanvasRenderer } from 'echarts/renderers';
 import { useEffect, useRef } from 'react';
 import styles from './chart.module.css';
 import type { ChartColours, ChartOption } from './chart-options';
 
-use([BarChart, LineChart, AriaComponent, GridComponent, LegendComponent, TooltipComponent, CanvasRenderer]);
+withParts([
+  BarChart,
+  LineChart,
+  AriaComponent,
+  GridComponent,
+  LegendComponent,
+  TooltipComponent,
+  CanvasRenderer,
+]);
 
 interface ChartProps {
   /** what the picture shows, for whoever does not see it; the table beside it has the numbers */

@@ -50,9 +50,11 @@ export function DueMatrixTable({ matrix, open, onOpen }: DueMatrixTableProps) {
                         type="button"
                         className={styles.cell}
                         aria-pressed={isOpen}
-                        aria-label={`${name}, ${columnWords(column)}: ${cellWords(cell, locale)}`}
                         onClick={() => onOpen(depotId, column.key)}
                       >
+                        <span className="unseen">
+                          {name}, {columnWords(column)}:{' '}
+                        </span>
                         <CellFigures cell={cell} locale={locale} />
                       </button>
                     )}
@@ -97,8 +99,10 @@ function CellFigures({ cell, locale }: { cell: DueCell; locale: string }) {
     <span className={styles.figures}>
       {DUE_STATES.filter((state) => cell.countByState[state] > 0).map((state) => (
         <StateMark key={state} tone={DUE_WORDS[state].tone}>
-          {numberText(cell.countByState[state], locale, 0)}
-          <span className={styles.word}>{DUE_WORDS[state].words.toLowerCase()}</span>
+          <span>
+            {numberText(cell.countByState[state], locale, 0)}{' '}
+            <span className={styles.word}>{DUE_WORDS[state].words.toLowerCase()}</span>
+          </span>
         </StateMark>
       ))}
       <span className="small">
@@ -109,13 +113,5 @@ function CellFigures({ cell, locale }: { cell: DueCell; locale: string }) {
   );
 }
 
-export const columnWords = ({ weekOn }: DueColumn): string =>
+const columnWords = ({ weekOn }: DueColumn): string =>
   weekOn === null ? 'before this week' : `week ${weekText(weekOn)}`;
-
-const cellWords = (cell: DueCell, locale: string): string =>
-  [
-    ...DUE_STATES.filter((state) => cell.countByState[state] > 0).map(
-      (state) => `${numberText(cell.countByState[state], locale, 0)} ${DUE_WORDS[state].words.toLowerCase()}`,
-    ),
-    minutesText(cell.minutes),
-  ].join(', ');

@@ -24,7 +24,7 @@ export function PlanProgress({ plan, standing, currency }: PlanProgressProps) {
     mutationFn: async () => {
       const { id: downtimePlanId } = plan;
       // its revision moves while it is made
-      const now = await client.fetchQuery({ ...planQuery(downtimePlanId), staleTime: 0 });
+      const now = await client.query({ ...planQuery(downtimePlanId), staleTime: 0 });
       return answered(
         api.POST('/v1/downtime-plans/{downtimePlanId}/stop', {
           params: { path: { downtimePlanId }, header: ifMatch(now) },

@@ -29,9 +29,14 @@ export function StayOnRoadWishes({ depotIds, wishes, onChange }: StayOnRoadWishe
     const vehicle = known.find(
       ({ registrationMark }) => registrationMark.toLowerCase() === mark.trim().toLowerCase(),
     );
-    if (vehicle === undefined)
-      return setFault('No vehicle of these depots has this mark. Choose one of the list.');
-    if (on === '') return setFault('Choose a day.');
+    if (vehicle === undefined || on === '') {
+      setFault(
+        vehicle === undefined
+          ? 'No vehicle of these depots has this mark. Choose one of the list.'
+          : 'Choose a day as well.',
+      );
+      return;
+    }
     setFault('');
     setMark('');
     const day = { vehicleId: vehicle.id, on };

@@ -52,3 +52,8 @@ export class DepotAvailabilityByDayDto {
   /** In order of name. */
   depots!: DepotDaysDto[];
 }
+
+export function toVehicleAwayDto(row: VehicleAwayDto): VehicleAwayDto {
+  const { vehicleId, registrationMark, cause, causeId, fromOn, untilOn } = row;
+  return { vehicleId, registrationMark, cause, causeId, fromOn, untilOn };
+}
