@@ -3,6 +3,7 @@ import { assumptionWords } from '../../../src/desk/pages/planner/assumption-word
 import { mondaysOf, placeInStrip } from '../../../src/desk/pages/planner/day-strip';
 import { differenceText, moneyText } from '../../../src/desk/pages/planner/money';
 import { gapWords, savingWords, type PlanOutcome } from '../../../src/desk/pages/planner/plan-words';
+import { workOfVisit } from '../../../src/desk/pages/planner/work-of-visit';
 import { wholeNumber } from '../../../src/desk/pages/planner/whole-number';
 
 describe('money', () => {
@@ -95,4 +96,12 @@ it('takes whole numbers within their bounds and nothing else', () => {
   expect(wholeNumber(' 7 ', 7, 366)).toBe(7);
   expect(wholeNumber('-3', -5, 5)).toBe(-3);
   for (const text of ['', '7.5', '6', '367', 'seven', '1e2']) expect(wholeNumber(text, 7, 366)).toBeNull();
+});
+
+it('names work once that a visit does several times', () => {
+  const items = ['Test the precharge', 'Change the fluid', 'Test the precharge'].map((title) => ({ title }));
+  expect(workOfVisit(items)).toEqual([
+    { title: 'Test the precharge', count: 2 },
+    { title: 'Change the fluid', count: 1 },
+  ]);
 });

@@ -7,6 +7,8 @@ const Chart = lazy(() => import('./chart'));
 
 interface ChartWithTableProps {
   title: string;
+  /** its place among the headings of the page */
+  level?: 2 | 3;
   /** the one thing to take from it, in words */
   summary: string;
   /** stable between drawings */
@@ -15,10 +17,11 @@ interface ChartWithTableProps {
 }
 
 /** A picture with the same numbers as a table; on paper the table stands alone. */
-export function ChartWithTable({ title, summary, optionFor, table }: ChartWithTableProps) {
+export function ChartWithTable({ title, level = 3, summary, optionFor, table }: ChartWithTableProps) {
+  const Heading = `h${level}` as const;
   return (
     <section className={`sheet ${styles.frame}`}>
-      <h3>{title}</h3>
+      <Heading>{title}</Heading>
       <p>{summary}</p>
       <div className="screen-only">
         <Suspense fallback={<Waiting what="the picture" />}>

@@ -26,6 +26,7 @@ export function DemandPicture({ series, months }: { series: DemandSeries; months
   const total = figures.reduce((sum, { expected }) => sum + expected, 0);
   return (
     <ChartWithTable
+      level={2}
       title={`${name} by month`}
       summary={`${text(total)} ${unit} expected in ${numberText(months.length, locale, 0)} months.`}
       optionFor={optionFor}

@@ -33,7 +33,9 @@ export default function DuePart() {
     placeholderData: (before) => before,
   });
   const matrix = useMemo(() => {
-    const own = (names.data ?? []).filter((depot) => fleetId === '' || depot.fleetId === fleetId);
+    const own = (names.data ?? [])
+      .filter((depot) => fleetId === '' || depot.fleetId === fleetId)
+      .sort((a, b) => a.name.localeCompare(b.name));
     return dueMatrix(due.data ?? [], own, fromOn, weeks);
   }, [due.data, names.data, fleetId, fromOn, weeks]);
   const [depotId, key] = [search.get('depot'), search.get('week')];

@@ -107,7 +107,9 @@ export function PlanWork({ plan, currency, hasVisits }: PlanWorkProps) {
             </SelectField>
             {mayAccept && undecided.length > 0 ? (
               <Button kind="main" onClick={() => accept.mutate(undefined)} busy={accept.isPending}>
-                Accept all {number(undecided.length)} visits
+                {undecided.length === 1
+                  ? 'Accept the last visit'
+                  : `Accept all ${number(undecided.length)} visits`}
               </Button>
             ) : null}
           </div>

@@ -4,8 +4,10 @@ import { Button } from '../../design/button';
 import { DataTable, type Column } from '../../design/data-table';
 import { StateMark } from '../../design/state-mark';
 import { dayText, minutesText } from '../../format/days';
+import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { moneyText } from './money';
+import { workOfVisit } from './work-of-visit';
 import { ACCEPTANCES } from './plan-words';
 import { lockOf, type PlannedVisit, type Wishes } from './plan-wishes';
 
@@ -45,8 +47,11 @@ export function VisitsTable({ visits, wishes, currency, onOpen }: VisitsTablePro
         accessorFn: ({ items }) => items.length,
         cell: ({ row: { original } }) => (
           <>
-            {original.items.map(({ id, title }) => (
-              <div key={id}>{title}</div>
+            {workOfVisit(original.items).map(({ title, count }) => (
+              <div key={title}>
+                {title}
+                {count === 1 ? '' : ` (${numberText(count, locale, 0)})`}
+              </div>
             ))}
           </>
         ),
