@@ -24,6 +24,8 @@ export default defineConfig({
     target: 'es2023',
     // nothing in data: addresses, so that the content security policy can refuse them
     assetsInlineLimit: 0,
+    // the charts, which are loaded when one is drawn
+    chunkSizeWarningLimit: 600,
     modulePreload: { polyfill: false },
     // the charts, which come when a page that draws some is opened
     chunkSizeWarningLimit: 700,

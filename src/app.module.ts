@@ -9,6 +9,7 @@ import { CalculationsModule } from './modules/calculations/calculations.module';
 import { CalendarFeedsModule } from './modules/calendar-feeds/calendar-feeds.module';
 import { ChangesModule } from './modules/changes/changes.module';
 import { DemandModule } from './modules/demand/demand.module';
+import { DepotAvailabilityModule } from './modules/depot-availability/depot-availability.module';
 import { DepotsModule } from './modules/depots/depots.module';
 import { DowntimePlansModule } from './modules/downtime-plans/downtime-plans.module';
 import { DowntimeModule } from './modules/downtime/downtime.module';
@@ -62,6 +63,7 @@ export class AppModule {
         CalendarFeedsModule,
         ChangesModule,
         DemandModule,
+        DepotAvailabilityModule,
         DepotsModule,
         DowntimePlansModule,
         DowntimeModule,

@@ -22,7 +22,7 @@ export const sections: readonly Section[] = [
   { name: 'Front desk', home: '/front-desk', roles: ['front-desk', 'fleet-planner', 'administrator'] },
   { name: 'Diary', home: '/diary', roles: everybody },
   { name: 'Job sheets', home: '/job-sheets', roles: ['technician', 'front-desk', 'administrator'] },
-  { name: 'Planner', home: '/planner', roles: ['fleet-planner', 'administrator'] },
+  { name: 'Planner', home: '/planner', roles: ['fleet-planner', 'front-desk', 'administrator'] },
   { name: 'Vehicles', home: '/vehicles', roles: everybody },
   { name: 'Calculators', home: '/calculators', roles: everybody },
   { name: 'Administration', home: '/administration', roles: ['administrator'] },

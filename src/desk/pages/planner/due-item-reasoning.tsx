@@ -1,0 +1,18 @@
+import { useQuery } from '@tanstack/react-query';
+import { ProblemNotice } from '../../design/notice';
+import { Waiting } from '../../design/page';
+import { explainedDueItem } from './planner-data';
+
+/** How the date was worked out, line by line. */
+export function DueItemReasoning({ dueItemId }: { dueItemId: string }) {
+  const item = useQuery(explainedDueItem(dueItemId));
+  if (item.isPending) return <Waiting what="the working" />;
+  if (item.isError) return <ProblemNotice error={item.error} />;
+  return (
+    <ol>
+      {item.data.explanation.map((line, at) => (
+        <li key={at}>{line}</li>
+      ))}
+    </ol>
+  );
+}
