@@ -60,9 +60,13 @@ export function JobRow({ job, zone }: { job: Job; zone: string }) {
         </Link>
       ) : null}
       {next !== null && next !== 'open-sheet' && (mayMakeSheets || next !== 'make-sheet') ? (
-        <Button kind="main" busy={act.isPending} onClick={() => act.mutate()}>
+        <Button
+          kind="main"
+          busy={act.isPending}
+          aria-label={`${ACTIONS[next]}: ${job.registrationMark}`}
+          onClick={() => act.mutate()}
+        >
           {ACTIONS[next]}
-          <span className="unseen">: {job.registrationMark}</span>
         </Button>
       ) : null}
       <ProblemNotice error={act.error} />
