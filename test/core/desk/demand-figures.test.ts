@@ -54,7 +54,7 @@ it('tells the months in money at prices, of what has one', () => {
 });
 
 it('writes a table that a reader of RFC 4180 takes back, and no sheet takes for formulas', () => {
-  const rows = parse(demandCsv(DEMAND), { columns: true }) as Record<string, string>[];
+  const rows = parse<Record<string, string>>(demandCsv(DEMAND), { columns: true });
   expect(rows).toHaveLength(6);
   expect(rows.find(({ kind }) => kind === 'consumable')).toMatchObject({
     month: '2026-12',
