@@ -23,7 +23,7 @@ import { addressOf, buildWorld, type FleetAccess, type World } from '../support/
 // Security Top 10 (2023), API1 and API5. Everything is generated from the contract, so that a new operation is
 // tested as soon as it is declared.
 
-const PUBLIC = /^\/(health|metrics|problems|docs|openapi\.json)(\/|$|-)/;
+const PUBLIC = /^\/($|health|metrics|problems|docs|desk|openapi\.json)(\/|$|-)/;
 
 // every operation by every role, with a key and with a token: minutes on a machine that has other work
 jest.setTimeout(300_000);

@@ -68,7 +68,7 @@ export function DueList({ depot, weekOn, items, onClose }: DueListProps) {
                 <td>{item.labourMinutes === null ? 'not known' : minutesText(item.labourMinutes)}</td>
                 <td>
                   <Button
-                    aria-label={`Why: ${item.registrationMark}, ${item.title}`}
+                    aria-label={`Why? ${item.registrationMark}, ${item.title}`}
                     aria-expanded={explained === item.id}
                     onClick={() => setExplained(explained === item.id ? null : item.id)}
                   >
