@@ -46,7 +46,10 @@ it('takes a planner from what is due to bookings, and what if', async () => {
   await page.goto('/desk/planner');
   const matrix = page.getByRole('region', { name: 'Due work by depot and ISO week' });
   await matrix.getByRole('button').first().click();
-  await page.getByRole('button', { name: /^Why\?/ }).first().click();
+  await page
+    .getByRole('button', { name: /^Why\?/ })
+    .first()
+    .click();
   await page.getByRole('cell').getByRole('listitem').first().waitFor();
   expect(await page.getByRole('link', { name: /^TVP/ }).count()).toBeGreaterThan(0);
   await expectSound(page);
