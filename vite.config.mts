@@ -27,8 +27,6 @@ export default defineConfig({
     // the charts, which are loaded when one is drawn
     chunkSizeWarningLimit: 600,
     modulePreload: { polyfill: false },
-    // the charts, which come when a page that draws some is opened
-    chunkSizeWarningLimit: 700,
     rolldownOptions: {
       checks: { pluginTimings: false },
       // libraries mark what runs in browsers only; here everything does

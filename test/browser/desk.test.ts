@@ -30,3 +30,17 @@ it.each(['front-desk', 'technician', 'fleet-planner', 'dealer-system', 'administ
     expect(faultsOf(page)).toEqual([]);
   },
 );
+
+it('says so where a part cannot be loaded, and goes on with the others', async () => {
+  const page = await desk.signedIn('front-desk', { serviceWorkers: 'block' });
+  await page.goto('/desk/front-desk');
+  await page.getByRole('combobox').waitFor();
+  // as after an update that has taken the old files away
+  await page.route(/\/desk\/assets\/calculators-page/, (route) => route.abort());
+  await page.getByRole('link', { name: 'Calculators' }).click();
+  await page.getByRole('heading', { name: 'This part cannot be shown' }).waitFor();
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await page.getByRole('link', { name: 'Front desk' }).click();
+  await page.getByRole('combobox').waitFor();
+  expect(await page.getByRole('heading', { name: 'This part cannot be shown' }).count()).toBe(0);
+});

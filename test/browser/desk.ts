@@ -31,6 +31,8 @@ export interface Visitor {
   height: number;
   colorScheme: 'light' | 'dark';
   locale: string;
+  /** without one, what is asked for is asked by the page itself */
+  serviceWorkers: 'allow' | 'block';
 }
 
 /** The desk as people have it: a browser, the API that gives the pages out, and the invented operator's records. */
@@ -86,12 +88,14 @@ export class Desk {
     height = WIDE.height,
     colorScheme = 'light',
     locale = 'en-GB',
+    serviceWorkers = 'allow',
   }: Partial<Visitor> = {}): Promise<Page> {
     const context = await this.browser.newContext({
       baseURL: this.address,
       viewport: { width, height },
       colorScheme,
       locale,
+      serviceWorkers,
       timezoneId: 'Europe/London',
       reducedMotion: 'reduce',
     });

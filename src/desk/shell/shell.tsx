@@ -4,6 +4,7 @@ import { Page, Waiting } from '../design/page';
 import { useReader } from '../session/session';
 import { AccountMenu } from './account-menu';
 import { pagesOf } from './pages';
+import { PartBoundary } from './part-boundary';
 import { homeOf, sections } from './sections';
 import styles from './shell.module.css';
 
@@ -34,34 +35,36 @@ export function Shell() {
         </nav>
         <AccountMenu />
       </header>
-      <Suspense
-        fallback={
-          <main className={styles.waiting}>
-            <Waiting what="the page" />
-          </main>
-        }
-      >
-        <Switch>
-          <Route path="/">
-            <Redirect href={homeOf(role)} replace />
-          </Route>
-          {open.flatMap(({ home }) =>
-            pagesOf[home].map(({ path: pattern, page: PageOf }) => (
-              <Route key={pattern} path={pattern}>
-                <PageOf />
-              </Route>
-            )),
-          )}
-          <Route>
-            <Page title="Not here">
-              <p>
-                There is no such page, or it is not for your role.{' '}
-                <Link href={homeOf(role)}>To the beginning</Link>
-              </p>
-            </Page>
-          </Route>
-        </Switch>
-      </Suspense>
+      <PartBoundary key={path.split('/')[1]}>
+        <Suspense
+          fallback={
+            <main className={styles.waiting}>
+              <Waiting what="the page" />
+            </main>
+          }
+        >
+          <Switch>
+            <Route path="/">
+              <Redirect href={homeOf(role)} replace />
+            </Route>
+            {open.flatMap(({ home }) =>
+              pagesOf[home].map(({ path: pattern, page: PageOf }) => (
+                <Route key={pattern} path={pattern}>
+                  <PageOf />
+                </Route>
+              )),
+            )}
+            <Route>
+              <Page title="Not here">
+                <p>
+                  There is no such page, or it is not for your role.{' '}
+                  <Link href={homeOf(role)}>To the beginning</Link>
+                </p>
+              </Page>
+            </Route>
+          </Switch>
+        </Suspense>
+      </PartBoundary>
     </>
   );
 }
