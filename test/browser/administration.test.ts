@@ -268,7 +268,7 @@ it('tries a file out, names what is wrong with its lines, and takes the correcte
 
 it('shows what an entry changed, and checks the chain', async () => {
   await open('audit', 'Entries');
-  await administrator.getByLabel('What').selectOption({ label: 'Fleet' });
+  await administrator.getByLabel('What', { exact: true }).selectOption({ label: 'Fleet' });
   await press(/^Show$/);
   await administrator.getByRole('heading', { name: 'Fleet created' }).first().waitFor();
   await administrator
