@@ -4,12 +4,12 @@ import { NotExported } from '../../platform/exports/not-exported';
 import { Allow } from '../../platform/security/allow';
 import { everybody } from '../../platform/security/role';
 import { ImportKindsDto } from './dto/import-kind.dto';
-import { ImportKinds } from './import-kinds';
+import { ImportKindsService } from './import-kinds.service';
 
 @ApiTags('imports')
 @Controller('v1/import-kinds')
 export class ImportKindsController {
-  constructor(private readonly kinds: ImportKinds) {}
+  constructor(private readonly kinds: ImportKindsService) {}
 
   /** Lists the kinds of files that can be handed over, with their columns. */
   @Get()

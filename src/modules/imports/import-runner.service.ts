@@ -8,7 +8,7 @@ import { batchesByVehicle, windows, type PlacedRecord } from './import-batches';
 import { ImportBatchService, type LineReport } from './import-batch.service';
 import { importFormats } from './import-formats';
 import type { ImportKind } from './import-kind';
-import { ImportKinds } from './import-kinds';
+import { ImportKindsService } from './import-kinds.service';
 import { ImportMetrics } from './import-metrics';
 import type { ImportRecord, OpenedFile } from './import-record';
 import type { Import } from './import.entity';
@@ -29,7 +29,7 @@ export class ImportRunnerService {
   constructor(
     private readonly transactions: Transactions,
     private readonly imports: ImportsRepository,
-    private readonly kinds: ImportKinds,
+    private readonly kinds: ImportKindsService,
     private readonly batch: ImportBatchService,
     private readonly metrics: ImportMetrics,
     @Inject(LOGGER) private readonly logger: Logger,

@@ -20,7 +20,7 @@ import { VehiclesModule } from '../vehicles/vehicles.module';
 import { WorkshopsModule } from '../workshops/workshops.module';
 import { ImportBatchService } from './import-batch.service';
 import { ImportChunk } from './import-chunk.entity';
-import { ImportKinds } from './import-kinds';
+import { ImportKindsService } from './import-kinds.service';
 import { ImportKindsController } from './import-kinds.controller';
 import { ImportLine } from './import-line.entity';
 import { ImportMetrics } from './import-metrics';
@@ -60,7 +60,7 @@ import { UnitImportKinds } from './unit-import-kinds';
     ImportsRepository,
     ImportRunnerService,
     ImportBatchService,
-    ImportKinds,
+    ImportKindsService,
     ImportMetrics,
     UnitImportKinds,
     PlaceImportKinds,

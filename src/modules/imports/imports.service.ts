@@ -14,7 +14,7 @@ import type { Principal } from '../../platform/security/principal';
 import type { ListImportLinesQueryDto, StartImportQueryDto } from './dto/import-query.dto';
 import { toImportDto, toImportLineDto, type ImportDto, type ImportLineDto } from './dto/import.dto';
 import { importFormatOf, importFormats } from './import-formats';
-import { ImportKinds } from './import-kinds';
+import { ImportKindsService } from './import-kinds.service';
 import { ImportMetrics } from './import-metrics';
 import type { Import } from './import.entity';
 import { fileExpected, fileTooLarge, importEnded, kindNotAllowed } from './imports.errors';
@@ -31,7 +31,7 @@ export class ImportsService {
     private readonly jobs: Jobs,
     private readonly audit: AuditTrail,
     private readonly cursors: Cursors,
-    private readonly kinds: ImportKinds,
+    private readonly kinds: ImportKindsService,
     private readonly metrics: ImportMetrics,
     @Inject(CONFIG) private readonly config: Config,
   ) {}

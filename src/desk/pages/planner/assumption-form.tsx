@@ -7,12 +7,7 @@ import { LaterLimitFields } from './later-limit-fields';
 import { MorePeopleFields } from './more-people-fields';
 import type { DowntimePlan } from './plan-words';
 import { RosterNeedFields } from './roster-need-fields';
-
-/** What fields of one kind of assumption give up: null while something is missing. */
-export interface AssumptionFieldsProps {
-  plan: DowntimePlan;
-  onChange: (assumption: Assumption | null) => void;
-}
+import type { AssumptionFieldsProps } from './assumption-fields-props';
 
 const FIELDS: Record<AssumptionKind, React.ComponentType<AssumptionFieldsProps>> = {
   'more-technicians': MorePeopleFields,

@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import { CheckField, SelectField, TextField } from '../../design/field';
-import type { AssumptionFieldsProps } from './assumption-form';
+import type { AssumptionFieldsProps } from './assumption-fields-props';
 import { wholeNumber } from './whole-number';
 import { techniciansOf, workshops } from './planner-data';
 

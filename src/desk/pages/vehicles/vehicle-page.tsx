@@ -7,16 +7,10 @@ import type { Role } from '../../session/session';
 import { useReader } from '../../session/session';
 import { DueInShort } from './due/due-in-short';
 import { HoldState } from './holds/hold-state';
-import { depotsQuery, vehicleQueries, type Vehicle } from './vehicle-queries';
+import { depotsQuery, vehicleQueries } from './vehicle-queries';
 import { inWords } from './words';
 import styles from './vehicle-page.module.css';
-
-/** What a part of a vehicle's page is drawn from. */
-export interface VehiclePartProps {
-  vehicle: Vehicle;
-  /** of the depot */
-  zone: string;
-}
+import type { VehiclePartProps } from './vehicle-part-props';
 
 interface VehiclePart {
   path: string;

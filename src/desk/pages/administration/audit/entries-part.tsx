@@ -1,6 +1,6 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useState } from 'react';
-import { answered, api, type Schemas } from '../../../api/client';
+import { answered, api } from '../../../api/client';
 import { Button } from '../../../design/button';
 import { ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
@@ -8,8 +8,6 @@ import { faultFinder } from '../parts/faults';
 import { Part } from '../parts/part';
 import { EntryShown } from './entry-shown';
 import { AuditFilters, NO_FILTERS, queryOf, type FilterValues } from './audit-filters';
-
-export type AuditEntry = Schemas['AuditEntryDto'];
 
 /** What was done, newest first, narrowed by who, what, when and vehicle. */
 export function EntriesPart() {

@@ -4,7 +4,7 @@ import { shownValue, wordsOf } from '../parts/words';
 import { useMomentText } from '../parts/use-moment-text';
 import styles from './audit.module.css';
 import { differences } from './difference';
-import type { AuditEntry } from './entries-part';
+import type { AuditEntry } from './audit-entry';
 
 /** One entry: who did what, and what is different since. */
 export function EntryShown({ entry }: { entry: AuditEntry }) {

@@ -3,7 +3,7 @@ import { ConfirmDialog } from '../parts/confirm-dialog';
 import { useReadAgain } from '../parts/lists';
 import { ShownOnce } from '../parts/shown-once';
 import { useMomentText } from '../parts/use-moment-text';
-import type { Person } from './people-section';
+import type { Person } from './person';
 import { PersonDialog } from './person-dialog';
 
 type InvitedPerson = Schemas['PersonWithInvitationDto'];

@@ -1,5 +1,5 @@
 import { useMemo, useState } from 'react';
-import { answered, api, type Schemas } from '../../../api/client';
+import { answered, api } from '../../../api/client';
 import { Button } from '../../../design/button';
 import { DataTable } from '../../../design/data-table';
 import { useReader } from '../../../session/session';
@@ -12,8 +12,7 @@ import { roleNames } from '../parts/roles';
 import { useMomentText } from '../parts/use-moment-text';
 import { PeopleDialogs, type PersonShown } from './people-dialogs';
 import { PersonState } from './person-state';
-
-export type Person = Schemas['PersonDto'];
+import type { Person } from './person';
 
 type Act = 'edit' | 'disable' | 'enable' | 'invite' | 'unlock';
 

@@ -8,7 +8,7 @@ import { RecordForm } from '../parts/record-form';
 import { roleChoices, roleMeanings } from '../parts/roles';
 import { without } from '../parts/three-way';
 import { textOrNull } from '../parts/typed';
-import type { Person } from './people-section';
+import type { Person } from './person';
 
 interface PersonDialogProps {
   person: Person | null;

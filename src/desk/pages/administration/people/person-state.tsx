@@ -1,6 +1,6 @@
 import { StateMark } from '../../../design/state-mark';
 import { useMomentText } from '../parts/use-moment-text';
-import type { Person } from './people-section';
+import type { Person } from './person';
 
 /** Whether somebody can sign in. */
 export function PersonState({ person: { state, invitationExpiresAt } }: { person: Person }) {

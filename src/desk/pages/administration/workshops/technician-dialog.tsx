@@ -10,7 +10,7 @@ import { textOrNull } from '../parts/typed';
 import { AbsenceFields } from './absence-fields';
 import { shownAbsences, typedAbsences } from './absences';
 import { shownShiftDays, shownWeek, typedShiftDays, typedWeek } from './hours';
-import type { Technician } from './technicians-part';
+import type { Technician } from './technician';
 import { WeekFields } from './week-fields';
 import type { Workshop } from './workshop-values';
 

@@ -1,5 +1,4 @@
 import { useMemo, useState } from 'react';
-import type { Schemas } from '../../../api/client';
 import { Button } from '../../../design/button';
 import { DataTable } from '../../../design/data-table';
 import { StateMark } from '../../../design/state-mark';
@@ -11,8 +10,7 @@ import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
 import { TechnicianDialog } from './technician-dialog';
 import type { Workshop } from './workshop-values';
-
-export type Technician = Schemas['TechnicianDto'];
+import type { Technician } from './technician';
 
 export function TechniciansPart({ workshop }: { workshop: Workshop }) {
   const technicians = useTechnicians(workshop.id);

@@ -7,7 +7,7 @@ import { ProblemNotice } from '../../../design/notice';
 import { StateMark, type Tone } from '../../../design/state-mark';
 import { momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { inWords } from '../words';
 import { Periods } from './periods';

@@ -8,7 +8,7 @@ import { TextField } from '../../../design/field';
 import { ProblemNotice } from '../../../design/notice';
 import { todayOn } from '../../../format/days';
 import { useVehicleChanged } from '../vehicle-queries';
-import type { PeriodKind } from './periods';
+import type { PeriodKind } from './period-kind';
 
 interface PeriodInput {
   fromOn: string;

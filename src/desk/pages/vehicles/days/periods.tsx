@@ -8,8 +8,8 @@ import { dayText } from '../../../format/days';
 import { useHasRole, useReader, type Role } from '../../../session/session';
 import { useVehicleChanged, vehicleQueries } from '../vehicle-queries';
 import { PeriodForm } from './period-form';
+import type { PeriodKind } from './period-kind';
 
-export type PeriodKind = 'off-road-periods' | 'blackout-periods';
 type Period = Schemas['OffRoadPeriodDto'] | Schemas['BlackoutPeriodDto'];
 
 const WORDS = {

@@ -9,7 +9,7 @@ import type { Schemas } from '../../../api/client';
 import { momentText } from '../../../format/days';
 import { numberText } from '../../../format/units';
 import { useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { inWords } from '../words';
 import { AddReading } from './add-reading';

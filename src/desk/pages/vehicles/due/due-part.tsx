@@ -9,7 +9,7 @@ import { dayText } from '../../../format/days';
 import { distanceText } from '../../../format/units';
 import { useReader, type Reader } from '../../../session/session';
 import { vehicleQueries, type DueItem } from '../vehicle-queries';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { positionWords } from '../words';
 import { driverWords, DUE_TONES, DUE_WORDS } from './due-words';
 import { WhyDue } from './why-due';

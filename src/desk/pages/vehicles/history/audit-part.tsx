@@ -6,7 +6,7 @@ import { MoreButton } from '../../../design/more-button';
 import { ProblemNotice } from '../../../design/notice';
 import { momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { inWords } from '../words';
 import { changesOf } from './changes-of';

@@ -9,7 +9,7 @@ import { StateMark, type Tone } from '../../../design/state-mark';
 import { dayText, momentText } from '../../../format/days';
 import { numberText } from '../../../format/units';
 import { useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { inWords, positionWords } from '../words';
 

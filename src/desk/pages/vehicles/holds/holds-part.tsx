@@ -3,7 +3,7 @@ import { Notice, ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { dayText, momentText } from '../../../format/days';
 import { useHasRole, useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { LiftHold } from './lift-hold';
 import { OverrideForm } from './override-form';

@@ -3,7 +3,7 @@ import { ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { dayText, momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { FACT_NAMES } from './facts';
 import { LayoutForm } from './layout-form';

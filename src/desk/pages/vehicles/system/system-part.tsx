@@ -5,7 +5,7 @@ import { Notice, ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { drawSystem } from '../drawing/draw-system';
 import { FluidSystem } from '../drawing/system-drawing';
-import type { VehiclePartProps } from '../vehicle-page';
+import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { Cautions } from './cautions';
 import { Findings } from './findings';

@@ -39,7 +39,7 @@ const MEASURED_NUMBERS =
 
 /** Every kind of file that can be handed over. */
 @Injectable()
-export class ImportKinds {
+export class ImportKindsService {
   private readonly kinds: Readonly<Record<ImportKindName, ImportKind>>;
 
   constructor(

@@ -1,0 +1,1 @@
+export type PeriodKind = 'off-road-periods' | 'blackout-periods';
