@@ -123,6 +123,26 @@ describe('vehicles', () => {
     expect(await marks('%')).toEqual([]);
   });
 
+  it('are read many at once by their ids, those that have left the fleet too', async () => {
+    const staying = await operator.vehicle(depotId, 'TVP 778');
+    const left = await operator.vehicle(depotId, 'TVP 779');
+    await operator.admin.ok('patch', `/v1/vehicles/${left}`, {
+      body: { retiredOn: '2026-11-01' },
+      ifMatch: '"r1"',
+    });
+    const found = async (query: string): Promise<string[]> =>
+      (await operator.admin.ok<VehiclePageDto>('get', `/v1/vehicles?${query}`)).items.map(({ id }) => id);
+    expect(await found(`vehicleIds=${left},${staying}`)).toEqual([staying]);
+    expect(await found(`vehicleIds=${left}&vehicleIds=${staying}&includeRetired=true`)).toEqual([
+      staying,
+      left,
+    ]);
+    expect(await operator.admin.refused('get', `/v1/vehicles?vehicleIds=${staying},nonsense`)).toEqual([
+      422,
+      'vehicleIds',
+    ]);
+  });
+
   it('stay in their fleet', async () => {
     const elsewhere = await operator.depot(await operator.fleet('Hearses'), 'Skelmire Bridge');
     const id = await operator.vehicle(depotId, 'TVP 104');

@@ -1,5 +1,5 @@
 import { DateTime } from 'luxon';
-import { addDays } from '../shared/calendar-date';
+import { addDays, type CalendarDate } from '../shared/calendar-date';
 import { SlotRefusal } from './check-slot';
 import { Period } from './instant-set';
 
@@ -34,7 +34,7 @@ export function refusalSentence(refusal: SlotRefusal, nameOf: (id: string) => st
     case 'vehicle-taken':
       return `The vehicle is booked elsewhere ${span(refusal.period, zone)}.`;
     case 'competences': {
-      const ended = refusal.endedOn === null ? '' : ` (the last day was ${addDays(refusal.endedOn, -1)})`;
+      const ended = refusal.endedOn === null ? '' : ` (the last day was ${day(addDays(refusal.endedOn, -1))})`;
       return `Nobody named has ${refusal.competences.join(' and ')} until the work ends${ended}.`;
     }
     case 'too-few-people':
@@ -43,6 +43,8 @@ export function refusalSentence(refusal: SlotRefusal, nameOf: (id: string) => st
 }
 
 const DAY = 'ccc d LLL yyyy';
+
+const day = (on: CalendarDate): string => DateTime.fromISO(on, { locale: 'en-GB' }).toFormat(DAY);
 
 function moment(at: number, zone: string): string {
   return localTime(at, zone).toFormat(`${DAY}, HH:mm`);

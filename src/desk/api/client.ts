@@ -1,6 +1,7 @@
 import createClient from 'openapi-fetch';
 import { v4 as newKey } from 'uuid';
 import type { components, paths } from '../generated/contract';
+import { forPeople } from './for-people';
 import { NotReached, ProblemError, type Problem } from './problem';
 
 // lists come as CSV and JSON lines, too, to whoever asks for them
@@ -58,9 +59,17 @@ async function sendOnce(request: Request): Promise<Response> {
   }
 }
 
+/** BCP 47; how whoever is signed in writes dates */
+let writtenIn = 'en-GB';
+
+/** From now on refusals tell their dates in this way. @param locale BCP 47 */
+export function writeRefusalsIn(locale: string): void {
+  writtenIn = locale;
+}
+
 async function problemOf(answer: Response): Promise<Problem> {
   if (answer.headers.get('content-type')?.startsWith('application/problem+json') === true)
-    return (await answer.json()) as Problem;
+    return forPeople((await answer.json()) as Problem, writtenIn);
   // a proxy on the way answers in its own words
   return {
     type: '/problems/unavailable',

@@ -1,7 +1,7 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { Fragment, useEffect, useMemo, type ReactNode } from 'react';
 import { useLocation } from 'wouter';
-import { onSignedOut } from '../api/client';
+import { onSignedOut, writeRefusalsIn } from '../api/client';
 import { Button } from '../design/button';
 import { Dialog } from '../design/dialog';
 import { ProblemNotice } from '../design/notice';
@@ -26,6 +26,10 @@ export function SessionGate({ children }: { children: ReactNode }) {
   useEffect(() => onSignedOut(() => endSession(queries)), [queries]);
   const known = state === undefined || state.kind === 'nobody' ? null : state.session;
   const reader = useMemo(() => (known === null ? null : readerOf(known)), [known]);
+
+  useEffect(() => {
+    if (reader !== null) writeRefusalsIn(reader.locale);
+  }, [reader]);
 
   const onSignedIn = (session: Session): void => {
     if (session.person.id === known?.person.id) keepSession(queries, session);

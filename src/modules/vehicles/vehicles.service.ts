@@ -43,8 +43,9 @@ export class VehiclesService {
     const bound = { list: 'vehicles', organisationId: principal.organisationId, filter };
     const after = this.cursors.after(cursor, bound);
     return this.transactions.read(principal, async (tx) => {
-      const { onHold, overdue, ...record } = filter;
+      const { onHold, overdue, vehicleIds, ...record } = filter;
       const among = [
+        ...(vehicleIds === undefined ? [] : [{ is: true, vehicleIds }]),
         ...(onHold === undefined
           ? []
           : [{ is: onHold, vehicleIds: await this.holds.vehiclesOnHold(tx, filter) }]),

@@ -7,7 +7,7 @@ import {
   taskWords,
   toggled,
 } from '../../../src/desk/pages/front-desk/visit-tasks';
-import { datedText, rangeText, shortDay } from '../../../src/desk/pages/front-desk/dated-text';
+import { datedText, rangeText, shortDay } from '../../../src/desk/format/dated-text';
 import { extraWorkOf } from '../../../src/desk/pages/front-desk/extra-work-entry';
 import { foundOf } from '../../../src/desk/pages/front-desk/found';
 import { leftText, secondsLeft } from '../../../src/desk/pages/front-desk/hold-countdown';
@@ -229,7 +229,15 @@ describe('words', () => {
     expect(datedText('Due 2026-12-01, by this visit.', 'en-GB')).toMatch(
       /^Due Tue,? 1 Dec 2026, by this visit\.$/,
     );
-    expect(datedText('rule 2026-1', 'en-GB')).toBe('rule 2026-1');
+    expect(
+      datedText('It is taken until 2026-12-01T09:30:00.000Z.', 'en-GB', 'Europe/Paris').replace(',', ''),
+    ).toBe('It is taken until Tue 1 Dec 2026, 10:30.');
+    for (const text of [
+      'rule 2026-1',
+      '"2026-02-30" is no date',
+      'give it as YYYY-MM-DD, such as 2026-12-01',
+    ])
+      expect(datedText(text, 'en-GB')).toBe(text);
     expect(shortDay('2026-12-01', 'en-GB')).toBe('1 Dec 2026');
     expect(shortDay('2026-12-01', 'de-AT')).toMatch(/^1\. Dez/);
     expect(rangeText('2026-11-29', '2026-12-12', 'en-GB').replace(/\s/g, ' ')).toBe('29 Nov – 12 Dec 2026');

@@ -128,7 +128,7 @@ describe('what is in the way', () => {
     [
       '08:00',
       { needed: [{ competences: ['brakes'] }] },
-      ['Nobody named has brakes until the work ends (the last day was 2026-11-30).'],
+      ['Nobody named has brakes until the work ends (the last day was Mon 30 Nov 2026).'],
     ],
     [
       '08:00',

@@ -1,6 +1,5 @@
 import {
   keepPreviousData,
-  useQueries,
   useQuery,
   useQueryClient,
   type QueryClient,
@@ -8,6 +7,7 @@ import {
 import { useEffect } from 'react';
 import { addDays } from '../../../core/shared/calendar-date';
 import { answered, api, everyItem, type Schemas } from '../../api/client';
+import { registrationMarks } from '../../api/registration-marks';
 import { withBooking, type Booking } from './booking-words';
 import { dayPeriod, overlap, periodOf, type Period } from './day-axis';
 import { turned, weekAround, type DiaryAddress } from './diary-address';
@@ -161,15 +161,17 @@ export function useBooking(bookingId: string, known: Booking | undefined) {
   });
 }
 
+const NO_MARKS: ReadonlyMap<string, string> = new Map();
+
 /** Registration marks of vehicles, as far as they have been read. */
 export function useMarks(vehicleIds: readonly string[]): ReadonlyMap<string, string> {
-  return useQueries({
-    queries: [...new Set(vehicleIds)].map((vehicleId) => ({
-      queryKey: ['vehicle', vehicleId],
-      staleTime: SELDOM_CHANGED_MS,
-      queryFn: () => answered(api.GET('/v1/vehicles/{vehicleId}', { params: { path: { vehicleId } } })),
-    })),
-    combine: (vehicles) =>
-      new Map(vehicles.flatMap(({ data }) => (data === undefined ? [] : [[data.id, data.registrationMark]]))),
+  const wanted = [...new Set(vehicleIds)].sort();
+  const { data = NO_MARKS } = useQuery({
+    queryKey: ['registration-marks', ...wanted],
+    enabled: wanted.length > 0,
+    staleTime: SELDOM_CHANGED_MS,
+    placeholderData: keepPreviousData,
+    queryFn: () => registrationMarks(wanted),
   });
+  return data;
 }

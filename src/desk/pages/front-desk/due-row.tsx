@@ -5,7 +5,7 @@ import { Waiting } from '../../design/page';
 import { StateMark, type Tone } from '../../design/state-mark';
 import { minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
-import { datedText, rangeText, shortDay } from './dated-text';
+import { datedText, rangeText, shortDay } from '../../format/dated-text';
 import { BookingLink } from './diary-link';
 import { explainedItemQuery, type Booking, type DueItem, type Suggestion } from './front-desk-queries';
 import styles from './work.module.css';

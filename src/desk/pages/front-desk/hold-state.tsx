@@ -3,7 +3,7 @@ import { ProblemNotice } from '../../design/notice';
 import { StateMark } from '../../design/state-mark';
 import { dayText } from '../../format/days';
 import { useReader } from '../../session/session';
-import { datedText } from './dated-text';
+import { datedText } from '../../format/dated-text';
 import { holdQuery, type Hold } from './front-desk-queries';
 import styles from './hold-state.module.css';
 

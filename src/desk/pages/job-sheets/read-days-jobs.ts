@@ -1,4 +1,5 @@
 import { answered, api, everyItem } from '../../api/client';
+import { registrationMarks } from '../../api/registration-marks';
 import { dayOf, jobsInOrder, type Job } from './todays-jobs';
 
 /** What a workshop has to do on a day. */
@@ -31,19 +32,17 @@ export async function readDaysJobs(
       ),
     ),
   ]);
+  const marks = await registrationMarks(bookings.map(({ vehicleId }) => vehicleId));
   const jobs = await Promise.all(
     bookings.map(async (booking): Promise<Job> => {
       const { id: bookingId, vehicleId, technicianIds, state } = booking;
-      const [vehicle, sheets] = await Promise.all([
-        answered(api.GET('/v1/vehicles/{vehicleId}', { params: { path: { vehicleId } } })),
-        ['in-work', 'finished', 'arrived'].includes(state)
-          ? answered(api.GET('/v1/job-sheets', { params: { query: { bookingId, limit: 1 } } }))
-          : { items: [] },
-      ]);
+      const sheets = ['in-work', 'finished', 'arrived'].includes(state)
+        ? await answered(api.GET('/v1/job-sheets', { params: { query: { bookingId, limit: 1 } } }))
+        : { items: [] };
       return {
         booking,
         jobSheetId: sheets.items[0]?.id ?? null,
-        registrationMark: vehicle.registrationMark,
+        registrationMark: marks.get(vehicleId) ?? '',
         bayName: bays.find(({ id }) => id === booking.bayId)?.name ?? '',
         people: technicians.filter(({ id }) => technicianIds.includes(id)).map(({ name }) => name),
         isMine: technicianId !== null && technicianIds.includes(technicianId),

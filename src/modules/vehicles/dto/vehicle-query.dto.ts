@@ -1,13 +1,25 @@
-import { IsBoolean, IsOptional, IsString, IsUUID, Length } from 'class-validator';
+import { ApiProperty } from '@nestjs/swagger';
+import { ArrayMaxSize, IsArray, IsBoolean, IsOptional, IsString, IsUUID, Length } from 'class-validator';
 import { PageQueryDto } from '../../../platform/http/page-query.dto';
-import { BooleanText } from '../../../platform/http/query-values';
+import { BooleanText, CommaSeparated } from '../../../platform/http/query-values';
 
 export class VehicleParamsDto {
   @IsUUID()
   vehicleId!: string;
 }
 
+const MOST_VEHICLES = 100;
+
 export class ListVehiclesQueryDto extends PageQueryDto {
+  /** Only these vehicles, separated by commas. */
+  @IsOptional()
+  @CommaSeparated()
+  @IsArray()
+  @ArrayMaxSize(MOST_VEHICLES)
+  @IsUUID(undefined, { each: true })
+  @ApiProperty({ required: false, type: [String], format: 'uuid', maxItems: MOST_VEHICLES })
+  vehicleIds?: string[];
+
   @IsOptional()
   @IsUUID()
   fleetId?: string;
