@@ -233,7 +233,7 @@ it('goes from a gas unit to the vehicle that it is fitted to, held ones plain to
   await page.getByRole('option', { name: units[0]!.serialNumber }).click();
   await page.getByText('On hold: do not release', { exact: true }).waitFor();
   expect(new URL(page.url()).searchParams.get('vehicle')).toBe(held.vehicleId);
-  await page.getByRole('region', { name: /^Cautions/ }).waitFor();
+  await page.getByRole('heading', { name: /^Cautions/ }).waitFor();
 
   await page.getByText(/^Why/).first().click();
   await page

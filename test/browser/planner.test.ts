@@ -56,7 +56,7 @@ it('takes a planner from what is due to bookings, and what if', async () => {
 
   await openPart(page, 'Availability');
   await page
-    .getByRole('region', { name: /by day$/ })
+    .getByRole('list', { name: /by day$/ })
     .first()
     .getByRole('button')
     .first()

@@ -47,7 +47,7 @@ export interface HoldReason {
 
 /** The part of a due item that a hold hangs on. */
 export type HoldableItem = DatedItem &
-  Pick<DueItem, 'key' | 'cycle' | 'title' | 'position' | 'safetyCritical'> & {
+  Pick<DueItem, 'key' | 'cycle' | 'task' | 'title' | 'position' | 'safetyCritical'> & {
     /** The test that it is driven by, where it failed and was not passed since. */
     failedTest: FailedTest | null;
   };
@@ -127,11 +127,12 @@ function overdueReasons(items: readonly HoldableItem[], today: CalendarDate): Ho
 }
 
 function failedTestReasons(items: readonly HoldableItem[], today: CalendarDate): HoldReason[] {
-  return items.flatMap(({ safetyCritical, failedTest, position }) => {
+  return items.flatMap(({ safetyCritical, failedTest, position, task, title }) => {
     if (!safetyCritical || failedTest === null || failedTest.failedOn > today) return [];
     const place = position === null ? '' : ` at ${position}`;
-    const { completionId, task, failedOn } = failedTest;
-    return [reason('failed-test', completionId, `${task}${place} failed on ${failedOn}`, failedOn)];
+    const { completionId, failedOn } = failedTest;
+    const test = failedTest.task === task ? `"${title}"` : failedTest.task;
+    return [reason('failed-test', completionId, `${test}${place} failed on ${failedOn}`, failedOn)];
   });
 }
 

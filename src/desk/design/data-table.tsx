@@ -30,7 +30,11 @@ interface DataTableProps<Row extends object> {
   empty: React.ReactNode;
 }
 
-/** Records as rows; a press on the head of a column sorts by it. Wide tables scroll sideways by themselves. */
+/**
+ * Records as rows; a press on the head of a column sorts by it. Wide tables scroll sideways by themselves. On a narrow
+ * screen each record stands as a list of its fields, which takes the table apart for the eye; the roles keep it together
+ * for who listens.
+ */
 export function DataTable<Row extends object>({ caption, columns, rows, rowId, empty }: DataTableProps<Row>) {
   const table = useTable({
     features,
@@ -41,17 +45,18 @@ export function DataTable<Row extends object>({ caption, columns, rows, rowId, e
   if (rows.length === 0) return <p className="soft">{empty}</p>;
   return (
     <div className="scroll" tabIndex={0} role="region" aria-label={caption}>
-      <table className={styles.table}>
+      <table className={styles.table} role="table">
         <caption className="unseen">{caption}</caption>
-        <thead>
+        <thead role="rowgroup">
           {table.getHeaderGroups().map((group) => (
-            <tr key={group.id}>
+            <tr key={group.id} role="row">
               {group.headers.map((header) => {
                 const sorted = header.column.getIsSorted();
                 return (
                   <th
                     key={header.id}
                     scope="col"
+                    role="columnheader"
                     aria-sort={sorted === false ? undefined : sorted === 'asc' ? 'ascending' : 'descending'}
                   >
                     {header.column.getCanSort() ? (
@@ -72,11 +77,11 @@ export function DataTable<Row extends object>({ caption, columns, rows, rowId, e
             </tr>
           ))}
         </thead>
-        <tbody>
+        <tbody role="rowgroup">
           {table.getRowModel().rows.map((row) => (
-            <tr key={row.id}>
+            <tr key={row.id} role="row">
               {row.getAllCells().map((cell) => (
-                <td key={cell.id}>
+                <td key={cell.id} role="cell" data-label={labelOf(cell.column.columnDef.header)}>
                   <table.FlexRender cell={cell} />
                 </td>
               ))}
@@ -87,3 +92,6 @@ export function DataTable<Row extends object>({ caption, columns, rows, rowId, e
     </div>
   );
 }
+
+/** What stands before a field of a record on a narrow screen; nothing where the head is no text. */
+const labelOf = (header: unknown): string | undefined => (typeof header === 'string' ? header : undefined);

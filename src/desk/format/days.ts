@@ -11,6 +11,15 @@ export function dayText(on: string, locale: string): string {
   });
 }
 
+/** Such as `Tue 1 Dec`, where many days stand together. @param on a calendar date, `YYYY-MM-DD` */
+export function dayInYearText(on: string, locale: string): string {
+  return DateTime.fromISO(on, { zone: 'utc', locale }).toLocaleString({
+    weekday: 'short',
+    day: 'numeric',
+    month: 'short',
+  });
+}
+
 /** Such as `09:30`, where the work is done. */
 export function timeText(at: string, zone: string, locale: string): string {
   return DateTime.fromISO(at, { zone, locale }).toLocaleString({ hour: '2-digit', minute: '2-digit' });

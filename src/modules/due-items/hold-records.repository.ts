@@ -27,7 +27,7 @@ export class HoldRecordsRepository {
           FROM hydraulic_layouts l WHERE l.organisation_id = v.organisation_id AND l.vehicle_id = v.id
             AND l.superseded_at IS NULL) AS layout,
         (SELECT json_agg(json_build_object('id', i.id, 'key', i.item_key, 'cycle', i.details->>'cycle',
-            'title', i.details->>'title', 'position', i.position, 'safetyCritical', i.safety_critical,
+            'task', i.task, 'title', i.details->>'title', 'position', i.position, 'safetyCritical', i.safety_critical,
             'earlyOn', i.early_on, 'dueOn', i.due_on, 'lateOn', i.late_on,
             'beyondHorizon', (i.details->>'beyondHorizon')::boolean,
             'failedTest', CASE WHEN i.driver = 'failed-test' THEN i.reasoning->'limits'->0 END) ORDER BY i.item_key)

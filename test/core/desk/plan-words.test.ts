@@ -3,7 +3,7 @@ import { assumptionWords } from '../../../src/desk/pages/planner/assumption-word
 import { mondaysOf, placeInStrip } from '../../../src/desk/pages/planner/day-strip';
 import { differenceText, moneyText } from '../../../src/desk/pages/planner/money';
 import { gapWords, savingWords, type PlanOutcome } from '../../../src/desk/pages/planner/plan-words';
-import { workOfVisit } from '../../../src/desk/pages/planner/work-of-visit';
+import { countedTitles } from '../../../src/desk/format/counted-titles';
 import { wholeNumber } from '../../../src/desk/pages/planner/whole-number';
 
 describe('money', () => {
@@ -100,7 +100,7 @@ it('takes whole numbers within their bounds and nothing else', () => {
 
 it('names work once that a visit does several times', () => {
   const items = ['Test the precharge', 'Change the fluid', 'Test the precharge'].map((title) => ({ title }));
-  expect(workOfVisit(items)).toEqual([
+  expect(countedTitles(items)).toEqual([
     { title: 'Test the precharge', count: 2 },
     { title: 'Change the fluid', count: 1 },
   ]);

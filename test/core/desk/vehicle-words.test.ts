@@ -8,7 +8,7 @@ import { unitCondition } from '../../../src/desk/pages/vehicles/drawing/unit-con
 import { changesOf } from '../../../src/desk/pages/vehicles/history/changes-of';
 import { contradictionsOf } from '../../../src/desk/pages/vehicles/system/facts';
 import { recordOf } from '../../../src/desk/pages/vehicles/system/layout-record';
-import { positionsInWords } from '../../../src/desk/pages/vehicles/words';
+import { positionsInWords } from '../../../src/desk/format/words';
 
 const LIMIT = {
   origin: 'common-practice',

@@ -1,9 +1,4 @@
-import {
-  keepPreviousData,
-  useQuery,
-  useQueryClient,
-  type QueryClient,
-} from '@tanstack/react-query';
+import { keepPreviousData, useQuery, useQueryClient, type QueryClient } from '@tanstack/react-query';
 import { useEffect } from 'react';
 import { addDays } from '../../../core/shared/calendar-date';
 import { answered, api, everyItem, type Schemas } from '../../api/client';

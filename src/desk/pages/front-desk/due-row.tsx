@@ -5,7 +5,8 @@ import { Waiting } from '../../design/page';
 import { StateMark, type Tone } from '../../design/state-mark';
 import { minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
-import { datedText, rangeText, shortDay } from '../../format/dated-text';
+import { useTold } from '../../session/use-told';
+import { rangeText, shortDay } from '../../format/dated-text';
 import { BookingLink } from './diary-link';
 import { explainedItemQuery, type Booking, type DueItem, type Suggestion } from './front-desk-queries';
 import styles from './work.module.css';
@@ -34,6 +35,7 @@ const TONES: Record<DueItem['state'], Tone> = {
 /** A due item that can be taken on for the visit. */
 export function DueRow({ item, ticked, doneWith, booking, suggestion, onTick }: DueRowProps) {
   const { locale } = useReader();
+  const told = useTold();
   return (
     <li className={styles.item}>
       <label className={styles.tick}>
@@ -74,7 +76,7 @@ export function DueRow({ item, ticked, doneWith, booking, suggestion, onTick }: 
         )}
         {suggestion?.worthwhile === true ? (
           <p className={styles.suggestion}>
-            <strong>Worth doing now.</strong> {datedText(suggestion.sentence, locale)}
+            <strong>Worth doing now.</strong> {told(suggestion.sentence)}
           </p>
         ) : null}
       </div>
@@ -96,14 +98,14 @@ function Reasoning({ item }: { item: DueItem }) {
 }
 
 function Explanation({ dueItemId }: { dueItemId: string }) {
-  const { locale } = useReader();
+  const told = useTold();
   const { data, error } = useQuery(explainedItemQuery(dueItemId));
   if (data === undefined)
     return error === null ? <Waiting what="the reasoning" /> : <ProblemNotice error={error} />;
   return (
     <ul className="small">
       {data.explanation.map((line, index) => (
-        <li key={index}>{datedText(line, locale)}</li>
+        <li key={index}>{told(line)}</li>
       ))}
     </ul>
   );

@@ -3,7 +3,7 @@ import { ProblemNotice } from '../../design/notice';
 import { StateMark } from '../../design/state-mark';
 import { dayText } from '../../format/days';
 import { useReader } from '../../session/session';
-import { datedText } from '../../format/dated-text';
+import { useTold } from '../../session/use-told';
 import { holdQuery, type Hold } from './front-desk-queries';
 import styles from './hold-state.module.css';
 
@@ -46,14 +46,12 @@ function OnHold({ hold }: { hold: Hold }) {
       </div>
       {hold.cautions.length === 0 ? null : (
         <div>
-          <h3 id="cautions">Cautions: tell the caller before anybody moves or opens anything</h3>
-          <div className={styles.cautions} tabIndex={0} role="region" aria-labelledby="cautions">
-            <ul>
-              {hold.cautions.map(({ code, text }) => (
-                <li key={code}>{text}</li>
-              ))}
-            </ul>
-          </div>
+          <h3>Cautions: tell the caller before anybody moves or opens anything</h3>
+          <ul className={styles.cautions}>
+            {hold.cautions.map(({ code, text }) => (
+              <li key={code}>{text}</li>
+            ))}
+          </ul>
         </div>
       )}
     </section>
@@ -73,6 +71,7 @@ function Overridden({ hold }: { hold: Hold }) {
 
 function Reasons({ hold: { reasons, manualHolds } }: { hold: Hold }) {
   const { locale } = useReader();
+  const told = useTold();
   if (reasons.length === 0) return null;
   return (
     <ul>
@@ -80,7 +79,7 @@ function Reasons({ hold: { reasons, manualHolds } }: { hold: Hold }) {
         const placedBy = manualHolds.find(({ id }) => id === holdId)?.placedBy;
         return (
           <li key={key}>
-            {datedText(text, locale)}
+            {told(text)}
             {sinceOn === null || text.includes(sinceOn) ? '' : `, since ${dayText(sinceOn, locale)}`}
             {placedBy === undefined ? '' : `, placed by ${placedBy}`}
             {overriddenBy === null

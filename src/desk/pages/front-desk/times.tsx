@@ -102,10 +102,12 @@ export function Times(props: TimesProps) {
           </p>
         </Notice>
       )}
-      <h3>{nearest.length > 0 ? 'Nearest to the time that was taken' : (home?.name ?? 'This workshop')}</h3>
+      {hasWork ? (
+        <h3>{nearest.length > 0 ? 'Nearest to the time that was taken' : (home?.name ?? 'This workshop')}</h3>
+      ) : null}
       {nearest.length > 0 ? null : <State asked={atHome} hasWork={hasWork} />}
       {choices(first, 1, nearest.length === 0 && atHome.isOld, false)}
-      {hasElsewhere ? (
+      {hasElsewhere && hasWork ? (
         <>
           <h3>Other workshops</h3>
           <State asked={elsewhere} hasWork={hasWork} />

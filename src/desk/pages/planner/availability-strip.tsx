@@ -1,8 +1,9 @@
-import { useState } from 'react';
+import { useState, type CSSProperties } from 'react';
 import { Link } from 'wouter';
+import { isoWeekday } from '../../../core/shared/calendar-date';
 import type { Schemas } from '../../api/client';
 import { StateMark } from '../../design/state-mark';
-import { dayText } from '../../format/days';
+import { dayInYearText, dayText } from '../../format/days';
 import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
 import styles from './availability-strip.module.css';
@@ -11,6 +12,9 @@ type DepotDays = Schemas['DepotDaysDto'];
 type DepotDay = Schemas['DepotDayDto'];
 
 const missing = ({ neededOnRoad, onRoad }: DepotDay): number => Math.max(0, neededOnRoad - onRoad);
+
+const firstWeekday = ({ days: [first] }: DepotDays): CSSProperties =>
+  ({ '--first-weekday': first === undefined ? 1 : isoWeekday(first.on) }) as CSSProperties;
 
 /** The days of a depot side by side; a day opens who is away. */
 export function AvailabilityStrip({ depot }: { depot: DepotDays }) {
@@ -29,38 +33,36 @@ export function AvailabilityStrip({ depot }: { depot: DepotDays }) {
           </StateMark>
         )}
       </p>
-      <div className="scroll" role="region" aria-label={`${depot.name} by day`} tabIndex={0}>
-        <ol className={styles.strip}>
-          {depot.days.map((day) => (
-            <li key={day.on}>
-              <button
-                type="button"
-                className={`${styles.day} ${missing(day) > 0 ? styles.short : ''}`}
-                aria-expanded={openOn === day.on}
-                onClick={() => setOpenOn(openOn === day.on ? null : day.on)}
-              >
-                <span className="small">{dayText(day.on, locale)}</span>
-                <strong>
-                  {number(day.onRoad)}
-                  <span className="unseen"> on the road, </span>
-                  <span aria-hidden="true"> / </span>
-                  {number(day.neededOnRoad)}
-                  <span className="unseen"> needed</span>
-                </strong>
-                <span className="small">
-                  {[
-                    missing(day) > 0 ? `■ ${number(missing(day))} short` : '',
-                    day.booked > 0 ? `${number(day.booked)} booked` : '',
-                    day.offRoad > 0 ? `${number(day.offRoad)} off road` : '',
-                  ]
-                    .filter((each) => each !== '')
-                    .join(', ')}
-                </span>
-              </button>
-            </li>
-          ))}
-        </ol>
-      </div>
+      <ol className={styles.strip} aria-label={`${depot.name} by day`} style={firstWeekday(depot)}>
+        {depot.days.map((day) => (
+          <li key={day.on}>
+            <button
+              type="button"
+              className={`${styles.day} ${missing(day) > 0 ? styles.short : ''}`}
+              aria-expanded={openOn === day.on}
+              onClick={() => setOpenOn(openOn === day.on ? null : day.on)}
+            >
+              <span className="small">{dayInYearText(day.on, locale)}</span>
+              <strong>
+                {number(day.onRoad)}
+                <span className="unseen"> on the road, </span>
+                <span aria-hidden="true"> / </span>
+                {number(day.neededOnRoad)}
+                <span className="unseen"> needed</span>
+              </strong>
+              <span className="small">
+                {[
+                  missing(day) > 0 ? `■ ${number(missing(day))} short` : '',
+                  day.booked > 0 ? `${number(day.booked)} booked` : '',
+                  day.offRoad > 0 ? `${number(day.offRoad)} off road` : '',
+                ]
+                  .filter((each) => each !== '')
+                  .join(', ')}
+              </span>
+            </button>
+          </li>
+        ))}
+      </ol>
       {openOn === null ? null : <WhoIsAway depot={depot} on={openOn} />}
     </>
   );

@@ -43,8 +43,8 @@ function onAxes({ colours, labels, unit, numberText }: Axes): ChartOption {
   return {
     animation: false,
     aria: { enabled: true, label: { enabled: false }, decal: { show: true } },
-    grid: { left: 8, right: 12, top: 56, bottom: 8, containLabel: true },
-    legend: { type: 'scroll', top: 0, textStyle: { color: colours.ink, fontSize: 14 } },
+    grid: { left: 8, right: 12, top: 80, bottom: 8, containLabel: true },
+    legend: { type: 'plain', top: 0, textStyle: { color: colours.ink, fontSize: 14 } },
     tooltip: {
       trigger: 'axis',
       renderMode: 'richText',

@@ -1,3 +1,4 @@
+import { inWords } from '../../format/words';
 import type { components } from '../../generated/contract';
 
 type Schemas = components['schemas'];
@@ -13,6 +14,10 @@ export interface DemandSeries {
   digits: number;
   months: (Figure | null)[];
 }
+
+/** Its name as people say it; types of gas units keep their codes, which are what is ordered. */
+export const seriesWords = ({ kind, name }: Pick<DemandSeries, 'kind' | 'name'>): string =>
+  kind === 'consumable' || kind === 'task' ? inWords(name) : name;
 
 /** Labour first, then consumables, gas units and tasks, each in order of name. */
 export function demandSeries({ months }: Demand): DemandSeries[] {

@@ -3,7 +3,7 @@ import { useMemo, useState } from 'react';
 import { TextField } from '../../design/field';
 import { typedNumber } from '../../format/units';
 import { useReader } from '../../session/session';
-import { monthlyMoney, type DemandSeries, type Prices } from './demand-figures';
+import { monthlyMoney, seriesWords, type DemandSeries, type Prices } from './demand-figures';
 import { FigureRows } from './figure-rows';
 import { moneyText } from './money';
 import { planningSettings } from './planner-data';
@@ -37,12 +37,12 @@ export function DemandMoney({
       <details className="screen-only">
         <summary>Prices, in {currency}; kept on this device</summary>
         <div className="columns">
-          {priced.map(({ key, name, unit }) => {
+          {priced.map(({ key, kind, name, unit }) => {
             const text = typed[key] ?? '';
             return (
               <TextField
                 key={key}
-                label={`${name}, for one ${unit === 'gas units' ? 'gas unit' : unit}`}
+                label={`${seriesWords({ kind, name })}, for one ${unit === 'gas units' ? 'gas unit' : unit}`}
                 unit={currency}
                 inputMode="decimal"
                 value={text}

@@ -6,10 +6,11 @@ import { Notice, ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
 import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
+import { useTold } from '../../session/use-told';
 import { DemandMoney } from './demand-money';
 import { DemandPicture } from './demand-picture';
 import { DemandTable } from './demand-table';
-import { demandCsv, demandSeries, type Demand } from './demand-figures';
+import { demandCsv, demandSeries, seriesWords, type Demand } from './demand-figures';
 import { demand, depots } from './planner-data';
 import { PlannerPart } from './planner-part';
 import { saveText } from './save-text';
@@ -70,6 +71,7 @@ export default function DemandPart() {
 
 function DemandFigures({ demand: figures }: { demand: Demand }) {
   const { locale } = useReader();
+  const told = useTold();
   const series = useMemo(() => demandSeries(figures), [figures]);
   const months = useMemo(() => figures.months.map(({ month }) => month), [figures]);
   const [key, setKey] = useState('labour');
@@ -81,7 +83,7 @@ function DemandFigures({ demand: figures }: { demand: Demand }) {
         <SelectField label="Draw" value={shown?.key} onChange={(event) => setKey(event.target.value)}>
           {series.map((each) => (
             <option key={each.key} value={each.key}>
-              {each.name} ({each.unit})
+              {seriesWords(each)} ({each.unit})
             </option>
           ))}
         </SelectField>
@@ -102,7 +104,7 @@ function DemandFigures({ demand: figures }: { demand: Demand }) {
             <ul>
               {figures.cannotBeTold.map(({ code, items, sentence }) => (
                 <li key={code}>
-                  {number(items)}: {sentence}
+                  {number(items)}: {told(sentence)}
                 </li>
               ))}
             </ul>

@@ -3,13 +3,14 @@ import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { bandOption, type ChartColours } from './chart-options';
 import { ChartWithTable } from './chart-with-table';
-import type { DemandSeries } from './demand-figures';
+import { seriesWords, type DemandSeries } from './demand-figures';
 import { FigureRows } from './figure-rows';
 
 /** One thing month by month, with its band. */
 export function DemandPicture({ series, months }: { series: DemandSeries; months: readonly string[] }) {
   const { locale } = useReader();
-  const { name, unit, digits } = series;
+  const { unit, digits } = series;
+  const name = seriesWords(series);
   const text = (value: number): string => numberText(value, locale, digits);
   const figures = useMemo(
     () => series.months.map((figure) => figure ?? { expected: 0, low: 0, high: 0 }),

@@ -1,6 +1,6 @@
 import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
-import type { DemandSeries } from './demand-figures';
+import { seriesWords, type DemandSeries } from './demand-figures';
 import styles from './figures-table.module.css';
 
 const KINDS: Record<DemandSeries['kind'], string> = {
@@ -49,7 +49,7 @@ export function DemandTable({
                 .map(({ key, name, unit, digits, months: figures }) => (
                   <tr key={key}>
                     <th scope="row">
-                      {name}, {unit}
+                      {seriesWords({ kind, name })}, {unit}
                     </th>
                     {figures.map((figure, at) => (
                       <td key={months[at]}>

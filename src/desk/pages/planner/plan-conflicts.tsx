@@ -1,6 +1,7 @@
 import { Link } from 'wouter';
 import type { Schemas } from '../../api/client';
 import { Notice } from '../../design/notice';
+import { useTold } from '../../session/use-told';
 
 /** What cannot be, each with the fewest facts that rule it out together. */
 export function PlanConflicts({
@@ -10,6 +11,7 @@ export function PlanConflicts({
   conflicts: readonly Schemas['PlanConflictDto'][];
   impossible: boolean;
 }) {
+  const told = useTold();
   if (conflicts.length === 0) return null;
   return (
     <section className="stack" aria-label="What cannot be">
@@ -24,13 +26,13 @@ export function PlanConflicts({
             tone={impossible ? 'bad' : 'warn'}
             title={
               <>
-                <Link href={`/vehicles/${vehicleId}`}>{registrationMark}</Link>: {wanted}
+                <Link href={`/vehicles/${vehicleId}`}>{registrationMark}</Link>: {told(wanted)}
               </>
             }
           >
             <ul>
               {facts.map((fact) => (
-                <li key={fact}>{fact}</li>
+                <li key={fact}>{told(fact)}</li>
               ))}
             </ul>
           </Notice>

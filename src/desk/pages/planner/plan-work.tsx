@@ -8,6 +8,7 @@ import { Notice, ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
 import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
+import { useTold } from '../../session/use-told';
 import { LeftOutWork } from './left-out-work';
 import { PendingWishes } from './pending-wishes';
 import { VisitCalendar } from './visit-calendar';
@@ -27,6 +28,7 @@ interface PlanWorkProps {
 /** The visits of a plan: read, wished otherwise, planned again, accepted. */
 export function PlanWork({ plan, currency, hasVisits }: PlanWorkProps) {
   const { locale } = useReader();
+  const told = useTold();
   const mayPlan = useMayPlan();
   const client = useQueryClient();
   const [, goTo] = useLocation();
@@ -79,7 +81,7 @@ export function PlanWork({ plan, currency, hasVisits }: PlanWorkProps) {
           <ul>
             {refused.map(({ id, registrationMark, refusal }) => (
               <li key={id}>
-                {registrationMark}: {refusal}
+                {registrationMark}: {told(refusal ?? '')}
               </li>
             ))}
           </ul>

@@ -6,6 +6,7 @@ import { Notice, ProblemNotice } from '../../design/notice';
 import { StateMark } from '../../design/state-mark';
 import { dayText, minutesText } from '../../format/days';
 import { useReader } from '../../session/session';
+import { useTold } from '../../session/use-told';
 import { ItemReasons } from './item-reasons';
 import { moneyText } from './money';
 import { MoveVisit } from './move-visit';
@@ -28,6 +29,7 @@ interface VisitDialogProps {
 /** One visit: its work with the reasons, and what can be done with it. */
 export function VisitDialog({ visit, onWish, onAccept, accepting, onClose, ...rest }: VisitDialogProps) {
   const { locale } = useReader();
+  const told = useTold();
   const { plan, currency, wishes } = rest;
   const lock = lockOf(wishes, visit);
   const isOpen = visit.acceptance !== 'booked';
@@ -40,7 +42,7 @@ export function VisitDialog({ visit, onWish, onAccept, accepting, onClose, ...re
       </p>
       <VisitState visit={visit} wishes={wishes} />
       {visit.refusal === null ? null : (
-        <Notice tone="bad" title={visit.refusal}>
+        <Notice tone="bad" title={told(visit.refusal)}>
           <p>Plan the rest again, or move the visit.</p>
         </Notice>
       )}

@@ -3,11 +3,11 @@ import { Link } from 'wouter';
 import { Button } from '../../design/button';
 import { DataTable, type Column } from '../../design/data-table';
 import { StateMark } from '../../design/state-mark';
+import { countedTitles } from '../../format/counted-titles';
 import { dayText, minutesText } from '../../format/days';
 import { numberText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { moneyText } from './money';
-import { workOfVisit } from './work-of-visit';
 import { ACCEPTANCES } from './plan-words';
 import { lockOf, type PlannedVisit, type Wishes } from './plan-wishes';
 
@@ -47,7 +47,7 @@ export function VisitsTable({ visits, wishes, currency, onOpen }: VisitsTablePro
         accessorFn: ({ items }) => items.length,
         cell: ({ row: { original } }) => (
           <>
-            {workOfVisit(original.items).map(({ title, count }) => (
+            {countedTitles(original.items).map(({ title, count }) => (
               <div key={title}>
                 {title}
                 {count === 1 ? '' : ` (${numberText(count, locale, 0)})`}
@@ -103,13 +103,16 @@ export function VisitsTable({ visits, wishes, currency, onOpen }: VisitsTablePro
 }
 
 export function VisitState({ visit, wishes }: { visit: PlannedVisit; wishes: Wishes }) {
+  const { locale } = useReader();
   const { words, tone } = ACCEPTANCES[visit.acceptance];
   const lock = visit.acceptance === 'booked' ? undefined : lockOf(wishes, visit);
   return (
     <span className="stack">
       <StateMark tone={tone}>{words}</StateMark>
       {lock === undefined ? null : (
-        <StateMark tone="info">{lock.on === visit.on ? 'Locked' : `To be moved to ${lock.on}`}</StateMark>
+        <StateMark tone="info">
+          {lock.on === visit.on ? 'Locked' : `To be moved to ${dayText(lock.on, locale)}`}
+        </StateMark>
       )}
       {visit.startsAt === null && visit.acceptance === 'open' ? (
         <StateMark tone="warn">No free time in the diary</StateMark>

@@ -10,7 +10,7 @@ import { StateMark, type Tone } from '../../design/state-mark';
 import { momentText } from '../../format/days';
 import { numberText, pressureText } from '../../format/units';
 import { useReader, type Reader } from '../../session/session';
-import { inWords, positionWords } from '../vehicles/words';
+import { inWords, positionWords } from '../../format/words';
 import type { Forecast } from './outlook-words';
 import { trendOption } from './trend-chart';
 import { unitQueries } from './unit-queries';

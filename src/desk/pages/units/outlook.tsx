@@ -4,12 +4,14 @@ import { StateMark } from '../../design/state-mark';
 import { pressureText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { unitCondition } from '../vehicles/drawing/unit-condition';
-import { inWords } from '../vehicles/words';
+import { inWords } from '../../format/words';
+import { useTold } from '../../session/use-told';
 import { howSure, type Forecast } from './outlook-words';
 
 /** How the unit is today, when it will have to be recharged, and how sure that is. */
 export function Outlook({ forecast, error }: { forecast: Forecast | undefined; error: Error | null }) {
   const { locale, pressureUnit } = useReader();
+  const told = useTold();
   if (forecast === undefined)
     return error === null ? <Waiting what="the forecast" /> : <ProblemNotice error={error} />;
   const { present, limit, missing } = forecast;
@@ -30,7 +32,7 @@ export function Outlook({ forecast, error }: { forecast: Forecast | undefined; e
         <Notice tone="info" title="What a forecast lacks">
           <ul>
             {missing.map((sentence) => (
-              <li key={sentence}>{sentence}</li>
+              <li key={sentence}>{told(sentence)}</li>
             ))}
           </ul>
         </Notice>

@@ -9,7 +9,7 @@ import { dayText } from '../../format/days';
 import { distanceText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { depotsQuery } from '../vehicles/vehicle-queries';
-import { inWords, positionWords } from '../vehicles/words';
+import { inWords, positionWords } from '../../format/words';
 import { unitQueries } from './unit-queries';
 
 type Placement = Schemas['UnitPlacementDto'];

@@ -7,7 +7,7 @@ import { dayText } from '../../format/days';
 import { numberText, pressureText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { depotsQuery } from '../vehicles/vehicle-queries';
-import { inWords, positionWords } from '../vehicles/words';
+import { inWords, positionWords } from '../../format/words';
 import { Events } from './events';
 import { Outlook } from './outlook';
 import { Placements } from './placements';

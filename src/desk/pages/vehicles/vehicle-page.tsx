@@ -8,7 +8,7 @@ import { useReader } from '../../session/session';
 import { DueInShort } from './due/due-in-short';
 import { HoldState } from './holds/hold-state';
 import { depotsQuery, vehicleQueries } from './vehicle-queries';
-import { inWords } from './words';
+import { inWords } from '../../format/words';
 import styles from './vehicle-page.module.css';
 import type { VehiclePartProps } from './vehicle-part-props';
 

@@ -10,7 +10,7 @@ import { Page } from '../../design/page';
 import { StateMark } from '../../design/state-mark';
 import { conditionsQuery, type VehicleConditions } from './conditions';
 import { depotsQuery, fleetsQuery, type Vehicle } from './vehicle-queries';
-import { inWords } from './words';
+import { inWords } from '../../format/words';
 import styles from './vehicles-page.module.css';
 
 interface Filter {

@@ -21,9 +21,9 @@ const OUTCOMES: Record<Line['outcome'], { tone: Tone; text: string }> = {
   rejected: { tone: 'bad', text: 'rejected' },
 };
 
-/** What became of each line; the rejected ones first of all. */
-export function ImportLines({ importId }: { importId: string }) {
-  const [outcome, setOutcome] = useState<Line['outcome'] | ''>('');
+/** What became of each line; where some were rejected, those first of all. */
+export function ImportLines({ importId, hasRejected }: { importId: string; hasRejected: boolean }) {
+  const [outcome, setOutcome] = useState<Line['outcome'] | ''>(hasRejected ? 'rejected' : '');
   const lines = useInfiniteQuery({
     queryKey: ['administration', 'imports', importId, 'lines', outcome],
     queryFn: ({ pageParam }) =>

@@ -25,7 +25,9 @@ export function ImportPart({ importId }: { importId: string }) {
         {(record) => (
           <>
             <OneImport of={record} />
-            {isUnderWay(record) ? null : <ImportLines importId={importId} />}
+            {isUnderWay(record) ? null : (
+              <ImportLines importId={importId} hasRejected={record.linesRejected > 0} />
+            )}
           </>
         )}
       </Listed>

@@ -3,6 +3,7 @@ import { useMemo } from 'react';
 import { Link } from 'wouter';
 import { answered, api, type Schemas } from '../../../api/client';
 import { DataTable } from '../../../design/data-table';
+import { actorWords } from '../../../format/words';
 import { column } from '../parts/columns';
 import { Listed } from '../parts/listed';
 import { Part } from '../parts/part';
@@ -40,7 +41,7 @@ export function ImportsPart() {
       column<Import>(
         'Handed over',
         ({ createdAt }) => createdAt,
-        ({ createdAt, createdBy }) => `${momentText(createdAt)}, ${createdBy}`,
+        ({ createdAt, createdBy }) => `${momentText(createdAt)}, ${actorWords(createdBy)}`,
       ),
     ],
     [momentText],

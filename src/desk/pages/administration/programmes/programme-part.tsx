@@ -4,6 +4,7 @@ import { answered, api, ifMatch } from '../../../api/client';
 import { Button } from '../../../design/button';
 import { DataTable } from '../../../design/data-table';
 import { Dialog } from '../../../design/dialog';
+import { actorWords } from '../../../format/words';
 import { actions, column } from '../parts/columns';
 import { Listed } from '../parts/listed';
 import { useReadAgain } from '../parts/lists';
@@ -62,7 +63,7 @@ function OneProgramme({ programme }: { programme: Programme }) {
         'Published',
         ({ publishedAt }) => publishedAt ?? '',
         ({ publishedAt, publishedBy }) =>
-          publishedAt === null ? '–' : `${momentText(publishedAt)}, ${publishedBy ?? ''}`,
+          publishedAt === null ? '–' : `${momentText(publishedAt)}, ${actorWords(publishedBy ?? '')}`,
       ),
       actions<VersionHead>((version) => (
         <Button

@@ -11,7 +11,8 @@ import { numberText } from '../../../format/units';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
-import { inWords } from '../words';
+import { inWords } from '../../../format/words';
+import { useTold } from '../../../session/use-told';
 import { AddReading } from './add-reading';
 import { distanceOption, usageInWords } from './distance-chart';
 import { QuarantinedReading } from './quarantined-reading';
@@ -30,6 +31,7 @@ const STATES: Record<Reading['state'], string> = {
 /** How far the vehicle has run and will run, and the readings that this rests on. */
 export default function DistancePart({ vehicle, zone }: VehiclePartProps) {
   const reader = useReader();
+  const told = useTold();
   const of = vehicleQueries(vehicle.id);
   const { data: usage, error } = useQuery(of.usage);
   const { data: waiting = [] } = useQuery(of.quarantined);
@@ -92,7 +94,7 @@ export default function DistancePart({ vehicle, zone }: VehiclePartProps) {
             <Notice tone="warn" title="What weakens the forecast">
               <ul>
                 {[...usage.warnings.map(({ sentence }) => sentence), ...usage.missing].map((sentence) => (
-                  <li key={sentence}>{sentence}</li>
+                  <li key={sentence}>{told(sentence)}</li>
                 ))}
               </ul>
             </Notice>
@@ -102,7 +104,7 @@ export default function DistancePart({ vehicle, zone }: VehiclePartProps) {
       {waiting.length === 0 ? null : (
         <>
           <h3>Waiting for a decision</h3>
-          <ul className="stack">
+          <ul className="stack plain">
             {waiting.map((reading) => (
               <QuarantinedReading key={reading.id} reading={reading} zone={zone} />
             ))}

@@ -8,6 +8,7 @@ import { Notice, ProblemNotice } from '../../../design/notice';
 import { momentText } from '../../../format/days';
 import { numberText, typedNumber } from '../../../format/units';
 import { useHasRole, useReader } from '../../../session/session';
+import { useTold } from '../../../session/use-told';
 import { useVehicleChanged } from '../vehicle-queries';
 
 type Reading = Schemas['OdometerReadingDto'];
@@ -21,6 +22,7 @@ interface Decision {
 /** A reading that cannot be right, why, and what those who may decide about it. */
 export function QuarantinedReading({ reading, zone }: { reading: Reading; zone: string }) {
   const { locale } = useReader();
+  const told = useTold();
   const mayDecide = useHasRole('fleet-planner', 'front-desk', 'administrator');
   const { value, unit, readAt, suspicions, suggestedValue } = reading;
   return (
@@ -31,7 +33,7 @@ export function QuarantinedReading({ reading, zone }: { reading: Reading; zone: 
       >
         <ul>
           {suspicions.map(({ code, explanation }) => (
-            <li key={code}>{explanation}</li>
+            <li key={code}>{told(explanation)}</li>
           ))}
         </ul>
         {suggestedValue === null ? null : (

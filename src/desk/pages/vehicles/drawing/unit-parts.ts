@@ -1,5 +1,5 @@
 import { UNIT_POSITIONS, type UnitPosition } from '../../../../core/hydraulics/unit-positions';
-import { positionWords } from '../words';
+import { positionWords } from '../../../format/words';
 import { PLACES, placePorts, portsOf, unitBox } from './places';
 import { CERTAINTY_WORDS, linesFor, type Box, type Certainty, type DrawnUnit, type Part } from './scheme';
 import { NONE_ON_RECORD } from './unit-condition';

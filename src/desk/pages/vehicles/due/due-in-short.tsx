@@ -5,7 +5,7 @@ import { Waiting } from '../../../design/page';
 import { StateMark } from '../../../design/state-mark';
 import { dayText } from '../../../format/days';
 import { useReader } from '../../../session/session';
-import { positionWords } from '../words';
+import { positionWords } from '../../../format/words';
 import { vehicleQueries } from '../vehicle-queries';
 import { DUE_TONES, DUE_WORDS } from './due-words';
 

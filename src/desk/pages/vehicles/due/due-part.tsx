@@ -10,7 +10,8 @@ import { distanceText } from '../../../format/units';
 import { useReader, type Reader } from '../../../session/session';
 import { vehicleQueries, type DueItem } from '../vehicle-queries';
 import type { VehiclePartProps } from '../vehicle-part-props';
-import { positionWords } from '../words';
+import { positionWords } from '../../../format/words';
+import { useTold } from '../../../session/use-told';
 import { driverWords, DUE_TONES, DUE_WORDS } from './due-words';
 import { WhyDue } from './why-due';
 
@@ -85,6 +86,7 @@ function columnsFor({ locale, distanceUnit }: Reader): Column<DueItem>[] {
 }
 
 function WorkOf({ item: { title, position, unitId, safetyCritical, missing } }: { item: DueItem }) {
+  const told = useTold();
   const where = position === null ? null : positionWords(position);
   return (
     <>
@@ -100,7 +102,7 @@ function WorkOf({ item: { title, position, unitId, safetyCritical, missing } }: 
       {missing.map(({ sentence }) => (
         <span key={sentence} className="small soft">
           <br />
-          {sentence}
+          {told(sentence)}
         </span>
       ))}
     </>

@@ -3,8 +3,8 @@ import type { DueItem } from '../vehicle-queries';
 
 export const DUE_TONES: Record<DueItem['state'], Tone> = {
   overdue: 'bad',
-  due: 'bad',
-  'due-soon': 'warn',
+  due: 'warn',
+  'due-soon': 'info',
   'not-due': 'good',
   undetermined: 'unknown',
 };
@@ -12,7 +12,7 @@ export const DUE_TONES: Record<DueItem['state'], Tone> = {
 export const DUE_WORDS: Record<DueItem['state'], string> = {
   overdue: 'Overdue',
   due: 'Due',
-  'due-soon': 'Due soon',
+  'due-soon': 'May be done now',
   'not-due': 'Not due',
   undetermined: 'Cannot be told',
 };

@@ -4,10 +4,12 @@ import { Button } from '../../../design/button';
 import { ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { dueItemQuery, type DueItem } from '../vehicle-queries';
-import { positionWords } from '../words';
+import { positionWords } from '../../../format/words';
+import { useTold } from '../../../session/use-told';
 
 /** The working behind a due date, read when somebody asks for it. */
 export function WhyDue({ item }: { item: DueItem }) {
+  const told = useTold();
   const [open, setOpen] = useState(false);
   const id = useId();
   const { data, error } = useQuery({ ...dueItemQuery(item.id), enabled: open });
@@ -30,7 +32,7 @@ export function WhyDue({ item }: { item: DueItem }) {
         ) : (
           <ol className="small">
             {data.explanation.map((line) => (
-              <li key={line}>{line}</li>
+              <li key={line}>{told(line)}</li>
             ))}
           </ol>
         )}

@@ -8,7 +8,7 @@ import { momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
-import { inWords } from '../words';
+import { inWords } from '../../../format/words';
 import { changesOf } from './changes-of';
 
 type Entry = Schemas['AuditEntryDto'];

@@ -11,7 +11,7 @@ import { numberText } from '../../../format/units';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
-import { inWords, positionWords } from '../words';
+import { inWords, positionWords } from '../../../format/words';
 
 type Completion = Schemas['TaskCompletionDto'];
 type SystemTest = Schemas['SystemTestDto'];

@@ -5,11 +5,13 @@ import { Waiting } from '../../../design/page';
 import { useReader } from '../../../session/session';
 import { dayText } from '../../../format/days';
 import { vehicleQueries } from '../vehicle-queries';
-import { asSentence, positionsInWords } from '../words';
+import { asSentence } from '../../../format/words';
+import { useTold } from '../../../session/use-told';
 
 /** Whether a vehicle may go to the road, and every reason why not. */
 export function HoldState({ vehicleId }: { vehicleId: string }) {
   const { locale } = useReader();
+  const told = useTold();
   const { data, error } = useQuery(vehicleQueries(vehicleId).hold);
   if (data === undefined)
     return error === null ? <Waiting what="whether it is on hold" /> : <ProblemNotice error={error} />;
@@ -23,7 +25,7 @@ export function HoldState({ vehicleId }: { vehicleId: string }) {
       <ul>
         {reasons.map(({ key, text, overriddenBy }) => (
           <li key={key}>
-            {asSentence(positionsInWords(text))}
+            {asSentence(told(text))}
             {overriddenBy === null
               ? ''
               : ` (overridden by ${overriddenBy.namedPerson} until ${dayText(overriddenBy.untilOn, locale)})`}

@@ -7,7 +7,7 @@ import { Button } from '../../../design/button';
 import { CheckField, TextField } from '../../../design/field';
 import { ProblemNotice } from '../../../design/notice';
 import { useVehicleChanged } from '../vehicle-queries';
-import { positionsInWords } from '../words';
+import { useTold } from '../../../session/use-told';
 
 interface OverrideFormProps {
   vehicleId: string;
@@ -26,6 +26,7 @@ const LONGEST_DAYS = 29;
 
 /** A named person's decision to let a vehicle go in spite of some reasons. */
 export function OverrideForm({ vehicleId, todayOn, reasons }: OverrideFormProps) {
+  const told = useTold();
   const changed = useVehicleChanged(vehicleId);
   const { register, handleSubmit, reset } = useForm<OverrideInput>({
     defaultValues: { reasonKeys: [], untilOn: todayOn, namedPerson: '', statement: '' },
@@ -56,7 +57,7 @@ export function OverrideForm({ vehicleId, todayOn, reasons }: OverrideFormProps)
         <fieldset>
           <legend>Reasons that it lifts</legend>
           {reasons.map(({ key, text }) => (
-            <CheckField key={key} label={positionsInWords(text)} value={key} {...register('reasonKeys')} />
+            <CheckField key={key} label={told(text)} value={key} {...register('reasonKeys')} />
           ))}
         </fieldset>
         <TextField

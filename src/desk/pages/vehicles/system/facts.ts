@@ -3,7 +3,7 @@ import {
   RECORDABLE_VALUES,
   type VariantFact,
 } from '../../../../core/hydraulics/hydraulic-layout';
-import { asSentence } from '../words';
+import { asSentence } from '../../../format/words';
 
 /** The facts of a fluid system as people say them. */
 export const FACT_NAMES: Record<VariantFact | 'fluid' | 'reservoirLitres', string> = {

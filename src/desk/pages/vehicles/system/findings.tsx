@@ -1,6 +1,6 @@
 import type { Schemas } from '../../../api/client';
 import { Notice } from '../../../design/notice';
-import { asSentence, inWords } from '../words';
+import { asSentence, inWords } from '../../../format/words';
 import { FACT_NAMES, factsInWords, valueWords } from './facts';
 
 const SETTLING = {

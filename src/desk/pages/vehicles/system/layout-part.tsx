@@ -3,6 +3,7 @@ import { ProblemNotice } from '../../../design/notice';
 import { Waiting } from '../../../design/page';
 import { dayText, momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
+import { actorWords } from '../../../format/words';
 import type { VehiclePartProps } from '../vehicle-part-props';
 import { vehicleQueries } from '../vehicle-queries';
 import { FACT_NAMES } from './facts';
@@ -25,7 +26,7 @@ export default function LayoutPart({ vehicle, zone }: VehiclePartProps) {
         <p>Nothing is recorded yet. Record only what somebody has seen; the rest stays “not verified”.</p>
       ) : (
         <p className="soft">
-          Last recorded {momentText(system.recordedAt, zone, locale)} by {system.recordedBy}.
+          Last recorded {momentText(system.recordedAt, zone, locale)} by {actorWords(system.recordedBy ?? '')}.
         </p>
       )}
       <LayoutForm key={system.revision} vehicle={vehicle} zone={zone} system={system} />

@@ -24,5 +24,9 @@ export function positionsInWords(sentence: string): string {
   );
 }
 
+/** Who did something, without the id that tells namesakes apart where it matters. */
+export const actorWords = (actor: string): string =>
+  actor.replace(/ \((?:person|key|client) [\da-f-]{36}\)$/, '');
+
 /** The same with a capital letter at its start. */
 export const asSentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
