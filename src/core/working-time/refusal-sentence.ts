@@ -34,7 +34,8 @@ export function refusalSentence(refusal: SlotRefusal, nameOf: (id: string) => st
     case 'vehicle-taken':
       return `The vehicle is booked elsewhere ${span(refusal.period, zone)}.`;
     case 'competences': {
-      const ended = refusal.endedOn === null ? '' : ` (the last day was ${day(addDays(refusal.endedOn, -1))})`;
+      const ended =
+        refusal.endedOn === null ? '' : ` (the last day was ${day(addDays(refusal.endedOn, -1))})`;
       return `Nobody named has ${refusal.competences.join(' and ')} until the work ends${ended}.`;
     }
     case 'too-few-people':

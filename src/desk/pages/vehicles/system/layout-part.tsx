@@ -26,7 +26,8 @@ export default function LayoutPart({ vehicle, zone }: VehiclePartProps) {
         <p>Nothing is recorded yet. Record only what somebody has seen; the rest stays “not verified”.</p>
       ) : (
         <p className="soft">
-          Last recorded {momentText(system.recordedAt, zone, locale)} by {actorWords(system.recordedBy ?? '')}.
+          Last recorded {momentText(system.recordedAt, zone, locale)} by {actorWords(system.recordedBy ?? '')}
+          .
         </p>
       )}
       <LayoutForm key={system.revision} vehicle={vehicle} zone={zone} system={system} />
