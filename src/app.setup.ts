@@ -76,7 +76,7 @@ export async function createApp(
     { parseAs: 'string' },
     fastify.getDefaultJsonParser('error', 'error'),
   );
-  readFormsAt(app, '/v1/oauth/token');
+  readFormsAt(app, fastify, '/v1/oauth/token');
   readFilesAt(fastify, '/v1/imports', ['text/csv', 'application/x-ndjson']);
   // Fastify reads plain text as well, which nothing here takes
   fastify.removeContentTypeParser('text/plain');

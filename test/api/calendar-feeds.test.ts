@@ -306,7 +306,9 @@ describe('an address', () => {
       expect((await open(feed, {}, logging)).status).toBe(200);
       const wrong = await send(logging, 'GET', `/v1/calendars/${secret}x/calendar.ics`);
       const nowhere = await send(logging, 'GET', `/v1/calendars/${secret}`);
-      expect([wrong.status, nowhere.status]).toEqual([404, 404]);
+      // no text that the database could be asked for
+      const unstorable = await send(logging, 'GET', '/v1/calendars/%00/calendar.ics');
+      expect([wrong.status, nowhere.status, unstorable.status]).toEqual([404, 404, 404]);
       expect(log).toContain('/v1/calendars/(secret)/calendar.ics');
       for (const text of [log, wrong.text, nowhere.text]) expect(text).not.toContain(secret);
     } finally {

@@ -241,6 +241,7 @@ describe('refusals of the token endpoint (RFC 6749, section 5.2)', () => {
     const json = JSON.stringify({ ...GRANT, client_id: client.clientId });
     for (const [type, body] of [
       ['application/json', json],
+      ['application/json;', 'grant_type=client_credentials'],
       ['text/xml', '<grant/>'],
       ['text/csv', 'grant_type'],
       ['multipart/form-data; boundary=x', '--x--'],

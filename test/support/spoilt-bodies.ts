@@ -61,7 +61,9 @@ export function faultsOf(body: unknown, { path, schema, required }: Place): Faul
     for (const value of WRONG_TYPES[type] ?? []) add(`${JSON.stringify(value)} for a ${type}`, value);
   }
   if (!schema.nullable) add('null', null);
-  if (required) faults.push({ what: 'nothing', text: JSON.stringify(without(body, path)) });
+  // where it would stand in something that is not there, nothing is amiss without it
+  const isWanted = required && (path.length === 0 || isObject(valueAt(body, path.slice(0, -1))));
+  if (isWanted) faults.push({ what: 'nothing', text: JSON.stringify(without(body, path)) });
   if (schema.types.includes('string')) addTextFaults(schema, add);
   if (schema.types.some((type) => type === 'number' || type === 'integer')) {
     if (schema.minimum !== undefined) add('too little', schema.minimum - 1);
@@ -109,6 +111,8 @@ function addListFaults(schema: Schema, add: (what: string, value: unknown) => vo
   if ((schema.minItems ?? 0) > 0) add('too short a list', []);
   if (schema.uniqueItems) add('a list with the same twice', [item, item]);
 }
+
+const isObject = (value: unknown): boolean => typeof value === 'object' && value !== null;
 
 function valueAt(body: unknown, path: readonly (string | number)[]): unknown {
   return path.reduce<unknown>(

@@ -1,4 +1,4 @@
-import { Controller, Get, Header, Param, Req, Res } from '@nestjs/common';
+import { Controller, Get, Header, Req, Res } from '@nestjs/common';
 import { ApiNotFoundResponse, ApiOkResponse, ApiParam, ApiResponse, ApiTags } from '@nestjs/swagger';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { Public } from '../../platform/security/allow';
@@ -32,11 +32,11 @@ export class CalendarsController {
   @ApiOkResponse({ content: { 'text/calendar': { schema: { type: 'string' } } } })
   @ApiResponse({ status: 304, description: 'The calendar is what If-None-Match names.' })
   @ApiNotFoundResponse()
+  // the secret is taken from the request itself: checks of parameters would answer some that open nothing otherwise
   read(
-    @Param('calendarSecret') calendarSecret: string,
-    @Req() request: FastifyRequest,
+    @Req() request: FastifyRequest<{ Params: { calendarSecret: string } }>,
     @Res({ passthrough: true }) reply: FastifyReply,
   ): Promise<string | undefined> {
-    return this.calendars.read(calendarSecret, request, reply);
+    return this.calendars.read(request.params.calendarSecret, request, reply);
   }
 }
