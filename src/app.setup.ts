@@ -76,7 +76,6 @@ export async function createApp(
     { parseAs: 'string' },
     fastify.getDefaultJsonParser('error', 'error'),
   );
-  readFormsAt(app, fastify, '/v1/oauth/token');
   readFilesAt(fastify, '/v1/imports', ['text/csv', 'application/x-ndjson']);
   // Fastify reads plain text as well, which nothing here takes
   fastify.removeContentTypeParser('text/plain');
@@ -89,6 +88,7 @@ export async function createApp(
         : new CodedError('not-acceptable', `${request.headers.accept ?? ''} is not made here.`),
     );
   });
+  readFormsAt(app, fastify, '/v1/oauth/token');
   serveContract(app, fastify);
   await serveDesk(app, fastify);
   app.useGlobalPipes(new StorableValuePipe(), createValidationPipe());

@@ -252,6 +252,7 @@ describe('refusals of the token endpoint (RFC 6749, section 5.2)', () => {
         415,
         '/problems/unsupported-media-type',
       ]);
+      expect(answer.headers['x-request-id']).toBe(answer.body.requestId);
     }
   });
 

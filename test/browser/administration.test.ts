@@ -1,5 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { request } from 'node:http';
+import { Client } from 'pg';
 import type { Page } from 'playwright-core';
 import { accessibilityFaults, Desk, faultsOf, PASSWORD, sidewaysOverflow } from './desk';
 
@@ -286,7 +287,48 @@ it('shows what an entry changed, and checks the chain', async () => {
   await administrator.getByLabel('Heads noted earlier').fill(`1 ${'0'.repeat(64)}`);
   await press('Check the trail');
   await administrator.getByText('The chain does not lead to a head that was noted.').waitFor();
+
+  // somebody who can write the database, and stops what would refuse it
+  const client = new Client({ connectionString: desk.test.database.ownerUrl });
+  await client.connect();
+  await client.query('SET session_replication_role = replica');
+  await client.query(
+    `UPDATE audit_entries SET actor = 'nobody' WHERE id = (SELECT entry_id FROM audit_seals WHERE position = 7)`,
+  );
+  await client.end();
+  await administrator.getByLabel('Heads noted earlier').fill('');
+  await press('Check the trail');
+  const alert = administrator.getByRole('alert').filter({ hasText: 'An entry is not what was sealed.' });
+  expect(await alert.textContent()).toContain('Up to place 6 all is in order.');
+  expect(await accessibilityFaults(administrator)).toEqual([]);
   expect(faultsOf(administrator)).toEqual([]);
+});
+
+it.each([
+  ['operator', 'Fleets', 'Add a fleet'],
+  ['operator', 'Fleets', 'Add a depot'],
+  ['workshops', 'All workshops', 'Add a workshop'],
+  ['people', 'Who may sign in', 'Invite somebody'],
+  ['programmes', 'All programmes', 'Add a programme'],
+  ['gas-units', 'Types of gas units', 'Add a type'],
+  ['gas-units', 'Types of gas units', 'Add a gauge'],
+  ['gas-units', 'Types of gas units', 'Add a position'],
+  ['keys', 'API keys', 'Make a key'],
+  ['keys', 'API keys', 'Make a client'],
+  ['calendars', 'Feeds', 'Make a feed'],
+  ['webhooks', 'Endpoints', 'Add an endpoint'],
+])('asks in a dialog that everybody can use, and gives the focus back: %s, %s, %s', async (...asked) => {
+  const [section, heading, name] = asked;
+  await open(section, heading);
+  const opener = administrator.getByRole('button', { name, exact: true });
+  await opener.focus();
+  await administrator.keyboard.press('Enter');
+  await dialog().waitFor();
+  expect(await dialog().evaluate((shown) => shown.contains(document.activeElement))).toBe(true);
+  expect(await accessibilityFaults(administrator)).toEqual([]);
+  await administrator.keyboard.press('Escape');
+  await dialog().waitFor({ state: 'detached' });
+  expect(await opener.evaluate((button) => button === document.activeElement)).toBe(true);
 });
 
 it.each(SECTIONS)('can be read by everybody, on a narrow dark screen too: %s', async (section) => {

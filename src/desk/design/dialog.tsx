@@ -1,4 +1,4 @@
-import { useEffect, useId, useRef, type ReactNode } from 'react';
+import { useId, useLayoutEffect, useRef, type ReactNode } from 'react';
 import styles from './dialog.module.css';
 
 interface DialogProps {
@@ -12,7 +12,8 @@ interface DialogProps {
 export function Dialog({ title, onClose, children }: DialogProps) {
   const place = useRef<HTMLDialogElement>(null);
   const titleId = useId();
-  useEffect(() => {
+  // before it is taken out of the page: a dialog that is gone gives no focus back
+  useLayoutEffect(() => {
     const dialog = place.current;
     dialog?.showModal();
     return () => dialog?.close();
