@@ -1,5 +1,6 @@
 import type { Page } from 'playwright-core';
 import type { FleetOdometerReadingDto } from '../../src/modules/odometer-readings/dto/odometer-reading.dto';
+import type { UsageDto } from '../../src/modules/due-items/dto/usage.dto';
 import type { VehicleDto } from '../../src/modules/vehicles/dto/vehicle.dto';
 import { accessibilityFaults, Desk, faultsOf, sidewaysOverflow } from './desk';
 
@@ -179,6 +180,88 @@ it('tells what a reading comes to at 20 °C while it is typed, and records a tes
   await page.getByRole('button', { name: 'Record the test' }).click();
   await page.getByText(/^Recorded: 60\.0 bar at 20 °C/).waitFor();
   expect(await page.getByLabel('The gauge shows').inputValue()).toBe('');
+  expect(faultsOf(page)).toEqual([]);
+});
+
+it('takes back what was recorded by mistake, and tells where a unit went', async () => {
+  const page = await desk.signedIn('front-desk');
+  const { id } = await vehicleWith('TVP 104');
+  await page.goto(`/desk/vehicles/${id}`);
+  await drawingOf(page, 'TVP 104')
+    .getByRole('link', { name: /^Main accumulator/ })
+    .click();
+  await page.getByText('Record a precharge test or a charge').click();
+  await page.getByLabel('The gauge shows').fill('6');
+  await page.getByLabel('Temperature of the gas').fill('20');
+  await page.getByRole('button', { name: 'Record the test' }).click();
+  await page.getByText(/^Recorded: 6\.0 bar at 20 °C/).waitFor();
+  await page
+    .getByRole('row', { name: /6\.0 bar at 20\.0 °C/ })
+    .getByRole('button', { name: /^Take back the precharge test of/ })
+    .click();
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await page.getByLabel('What was wrong').fill('a digit was left out');
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByText('Taken back: a digit was left out').waitFor();
+
+  await page.getByText('Move the unit').click();
+  await page.getByLabel('Shelf of').selectOption({ label: 'Tarnholme' });
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await page.getByRole('button', { name: 'Record the move' }).click();
+  await page.getByRole('cell', { name: 'On the shelf, Tarnholme' }).waitFor();
+  await page.getByRole('button', { name: /^Take back the move of/ }).click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByText(/^Fitted to/).waitFor();
+
+  await page.getByLabel('It went').selectOption('fitted');
+  await page.getByLabel('Registration mark').fill('tvp 105');
+  await page.getByLabel('Position').selectOption({ label: 'Main accumulator' });
+  await page.getByRole('button', { name: 'Record the move' }).click();
+  // another one sits there, and nobody has said where that one goes
+  await page.getByRole('alert').waitFor();
+  await page.getByLabel('A unit that sits there').selectOption({ label: 'went away for recharge' });
+  await page.getByRole('button', { name: 'Record the move' }).click();
+  await page
+    .getByText(/^Fitted to/)
+    .getByRole('link', { name: 'TVP 105' })
+    .waitFor();
+  expect(faultsOf(page)).toEqual([]);
+});
+
+it('takes back work, and records another instrument and another duty', async () => {
+  const page = await desk.signedIn('front-desk');
+  const { id } = await vehicleWith('TVP 106');
+  await page.goto(`/desk/vehicles/${id}/history`);
+  await page
+    .getByRole('table', { name: /^Work done/ })
+    .getByRole('button', { name: /^Take back/ })
+    .first()
+    .click();
+  await page.getByLabel('What was wrong').fill('it was another vehicle');
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByText('Taken back').waitFor();
+
+  const { lastReading } = await read<UsageDto>(`/v1/vehicles/${id}/usage`);
+  await page.getByRole('link', { name: 'Distance' }).click();
+  await page.getByText('The instrument was replaced').click();
+  await page.getByLabel('The old one counted in').selectOption('km');
+  await page.getByLabel('The old one showed at the end').fill('nothing');
+  await page.getByRole('button', { name: 'Record the replacement' }).click();
+  await page.getByText('This is no number. Type what it showed.').waitFor();
+  await page.getByLabel('The old one showed at the end').fill(String(lastReading?.total ?? 0));
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await page.getByRole('button', { name: 'Record the replacement' }).click();
+  await page.getByText('Recorded', { exact: true }).waitFor();
+
+  await page.getByRole('link', { name: 'What is due' }).click();
+  await page.getByText('It does another duty').click();
+  await page.getByLabel('Duty').fill('rough road');
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await page.getByRole('button', { name: 'Record the duty' }).click();
+  await page.getByText(/ · Rough road · /).waitFor();
+  await page.getByRole('button', { name: /^Take back the duty from/ }).click();
+  await page.getByRole('button', { name: 'Take it back' }).click();
+  await page.getByText(/ · Rough road · /).waitFor({ state: 'detached' });
   expect(faultsOf(page)).toEqual([]);
 });
 

@@ -1,19 +1,20 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { lazy, Suspense, useMemo } from 'react';
 import { Link } from 'wouter';
-import type { Schemas } from '../../api/client';
+import { answered, api, ifMatch, type Schemas } from '../../api/client';
 import { DataTable, type Column } from '../../design/data-table';
 import { MoreButton } from '../../design/more-button';
 import { ProblemNotice } from '../../design/notice';
 import { Waiting } from '../../design/page';
 import { StateMark, type Tone } from '../../design/state-mark';
+import { TakeBack } from '../../design/take-back';
 import { momentText } from '../../format/days';
 import { numberText, pressureText } from '../../format/units';
-import { useReader, type Reader } from '../../session/session';
+import { useHasRole, useReader, type Reader } from '../../session/session';
 import { inWords, positionWords } from '../../format/words';
 import type { Forecast } from './outlook-words';
 import { trendOption } from './trend-chart';
-import { unitQueries } from './unit-queries';
+import { unitQueries, useUnitChanged } from './unit-queries';
 
 const Chart = lazy(() => import('../../design/chart'));
 
@@ -40,7 +41,14 @@ export function Events({ gasUnitId, serialNumber, forecast }: EventsProps) {
     [forecast, reader],
   );
   const zone = forecast?.zone ?? 'UTC';
-  const columns = useMemo(() => columnsFor(reader, zone, forecast), [reader, zone, forecast]);
+  const mayTakeBack = useHasRole('fleet-planner', 'front-desk', 'administrator');
+  const columns = useMemo(
+    () => [
+      ...columnsFor(reader, zone, forecast),
+      ...(mayTakeBack ? [takeBackColumn(gasUnitId, zone, reader.locale)] : []),
+    ],
+    [reader, zone, forecast, mayTakeBack, gasUnitId],
+  );
   return (
     <section className="stack" aria-labelledby="measured">
       <h2 id="measured">Tests and charges</h2>
@@ -138,6 +146,44 @@ function columnsFor(
     },
     { header: 'By', accessorKey: 'doneBy', sortFn: 'text' },
   ];
+}
+
+function takeBackColumn(gasUnitId: string, zone: string, locale: string): Column<Event> {
+  return {
+    id: 'take-back',
+    header: () => <span className="unseen">Take back</span>,
+    enableSorting: false,
+    cell: ({ row: { original } }) =>
+      original.voidedAt === null ? <TakeEventBack {...{ gasUnitId, zone, locale }} event={original} /> : null,
+  };
+}
+
+interface TakeEventBackProps {
+  gasUnitId: string;
+  zone: string;
+  locale: string;
+  event: Event;
+}
+
+function TakeEventBack({ gasUnitId, zone, locale, event }: TakeEventBackProps) {
+  const changed = useUnitChanged(gasUnitId);
+  const kind = event.kind === 'charge' ? 'charge' : 'precharge test';
+  return (
+    <TakeBack
+      what={`the ${kind} of ${momentText(event.doneAt, zone, locale)}`}
+      send={(reason) =>
+        answered(
+          api.POST('/v1/gas-unit-events/{eventId}/void', {
+            params: { path: { eventId: event.id }, header: ifMatch(event) },
+            body: { reason },
+          }),
+        )
+      }
+      onDone={changed}
+    >
+      It stays on file and counts no more; what is due follows.
+    </TakeBack>
+  );
 }
 
 function Small({ children }: { children: React.ReactNode }) {

@@ -1,16 +1,17 @@
 import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { Link } from 'wouter';
-import type { Schemas } from '../../api/client';
+import { answered, api, ifMatch, type Schemas } from '../../api/client';
 import { DataTable, type Column } from '../../design/data-table';
 import { MoreButton } from '../../design/more-button';
 import { ProblemNotice } from '../../design/notice';
+import { TakeBack } from '../../design/take-back';
 import { dayText } from '../../format/days';
 import { distanceText } from '../../format/units';
 import { useReader } from '../../session/session';
 import { depotsQuery } from '../vehicles/vehicle-queries';
 import { inWords, positionWords } from '../../format/words';
-import { unitQueries } from './unit-queries';
+import { unitQueries, useUnitChanged } from './unit-queries';
 
 type Placement = Schemas['UnitPlacementDto'];
 
@@ -60,8 +61,16 @@ export function Placements({ gasUnitId, serialNumber }: { gasUnitId: string; ser
           from === null || until === null ? '' : distanceText(until - from, distanceUnit, locale),
       },
       { header: 'Note', accessorFn: ({ note }) => note ?? '', enableSorting: false },
+      {
+        id: 'take-back',
+        header: () => <span className="unseen">Take back</span>,
+        enableSorting: false,
+        // the latest move only
+        cell: ({ row: { original } }) =>
+          original.untilAt === null ? <TakeMoveBack placement={original} gasUnitId={gasUnitId} /> : null,
+      },
     ],
-    [depots, distanceUnit, locale],
+    [depots, distanceUnit, locale, gasUnitId],
   );
   return (
     <section className="stack" aria-labelledby="placements">
@@ -76,5 +85,26 @@ export function Placements({ gasUnitId, serialNumber }: { gasUnitId: string; ser
       />
       <MoreButton list={list} of="places" />
     </section>
+  );
+}
+
+function TakeMoveBack({ placement, gasUnitId }: { placement: Placement; gasUnitId: string }) {
+  const { locale } = useReader();
+  const changed = useUnitChanged(gasUnitId);
+  return (
+    <TakeBack
+      what={`the move of ${dayText(placement.fromAt.slice(0, 10), locale)}`}
+      asksWhy={false}
+      send={() =>
+        answered(
+          api.DELETE('/v1/unit-placements/{placementId}', {
+            params: { path: { placementId: placement.id }, header: ifMatch(placement) },
+          }),
+        )
+      }
+      onDone={changed}
+    >
+      The unit is where it was before, and what is due follows.
+    </TakeBack>
   );
 }

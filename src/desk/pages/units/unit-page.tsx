@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import { DateTime } from 'luxon';
 import { Link, useParams } from 'wouter';
 import type { Schemas } from '../../api/client';
 import { Notice, ProblemNotice } from '../../design/notice';
@@ -9,6 +10,7 @@ import { useReader } from '../../session/session';
 import { depotsQuery } from '../vehicles/vehicle-queries';
 import { inWords, positionWords } from '../../format/words';
 import { Events } from './events';
+import { MoveUnit } from './move-unit';
 import { Outlook } from './outlook';
 import { Placements } from './placements';
 import { RecordMeasurement } from './record-measurement';
@@ -40,6 +42,11 @@ export default function UnitPage() {
         </ul>
       </Notice>
       <RecordMeasurement key={gasUnitId} unit={unit} forecast={forecast.data} />
+      <MoveUnit
+        key={`move ${gasUnitId}`}
+        gasUnitId={gasUnitId}
+        zone={forecast.data?.zone ?? DateTime.local().zoneName}
+      />
       <Events gasUnitId={gasUnitId} forecast={forecast.data} serialNumber={unit.serialNumber} />
       <Placements gasUnitId={gasUnitId} serialNumber={unit.serialNumber} />
     </Page>

@@ -1,4 +1,5 @@
 import { infiniteQueryOptions, queryOptions, useQueryClient } from '@tanstack/react-query';
+import { useCallback } from 'react';
 import { answered, api, everyItem } from '../../api/client';
 import { inPages } from '../../api/in-pages';
 
@@ -43,6 +44,19 @@ export const unitTypeQuery = (gasUnitTypeId: string) =>
     staleTime: 300_000,
   });
 
+/** The vehicle with exactly this registration mark, however it is spaced; null where there is none. */
+export const vehicleByMark = (mark: string) =>
+  queryOptions({
+    queryKey: ['vehicle-by-mark', bare(mark)],
+    queryFn: async () => {
+      const query = { search: bare(mark).slice(0, 40), limit: LONGEST_PAGE };
+      const { items } = await answered(api.GET('/v1/vehicles', { params: { query } }));
+      return items.find(({ registrationMark }) => bare(registrationMark) === bare(mark)) ?? null;
+    },
+  });
+
+const bare = (mark: string): string => mark.replace(/\s+/g, '').toUpperCase();
+
 export const gaugesQuery = queryOptions({
   queryKey: ['gauges', 'all'],
   queryFn: () =>
@@ -59,10 +73,10 @@ export const gaugesQuery = queryOptions({
 /** Reads again what a test or charge moves: the unit, and what is due on the vehicle that it is fitted to. */
 export function useUnitChanged(gasUnitId: string): () => Promise<void> {
   const queries = useQueryClient();
-  return async () => {
+  return useCallback(async () => {
     void queries.invalidateQueries({ queryKey: ['vehicle'] });
     void queries.invalidateQueries({ queryKey: ['vehicles'] });
     void queries.invalidateQueries({ queryKey: ['due-item'] });
     await queries.invalidateQueries({ queryKey: keyOf(gasUnitId) });
-  };
+  }, [queries, gasUnitId]);
 }

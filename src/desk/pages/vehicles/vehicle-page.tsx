@@ -4,6 +4,7 @@ import { Link, useParams } from 'wouter';
 import { ProblemNotice } from '../../design/notice';
 import { Page, Waiting } from '../../design/page';
 import type { Role } from '../../session/session';
+import { dayText } from '../../format/days';
 import { useReader } from '../../session/session';
 import { DueInShort } from './due/due-in-short';
 import { HoldState } from './holds/hold-state';
@@ -26,7 +27,7 @@ const PARTS: readonly VehiclePart[] = [
   { path: 'due', name: 'What is due', part: lazy(() => import('./due/due-part')) },
   { path: 'distance', name: 'Distance', part: lazy(() => import('./distance/distance-part')) },
   { path: 'history', name: 'Service history', part: lazy(() => import('./history/history-part')) },
-  { path: 'days', name: 'Days', part: lazy(() => import('./days/days-part')) },
+  { path: 'days', name: 'Bookings and days', part: lazy(() => import('./days/days-part')) },
   { path: 'holds', name: 'Holds', part: lazy(() => import('./holds/holds-part')) },
   {
     path: 'record',
@@ -38,8 +39,11 @@ const PARTS: readonly VehiclePart[] = [
 
 export default function VehiclePage() {
   const { vehicleId, '*': path = '' } = useParams<{ vehicleId: string; '*'?: string }>();
-  const { role } = useReader().session.person;
+  const { locale, session } = useReader();
+  const { role } = session.person;
   const { data: vehicle, error } = useQuery(vehicleQueries(vehicleId).vehicle);
+  // the record itself says only which duty it began with
+  const { data: usage } = useQuery(vehicleQueries(vehicleId).usage);
   const { data: depots } = useQuery(depotsQuery);
   const depot = depots?.find(({ id }) => id === vehicle?.depotId);
   if (vehicle === undefined || depot === undefined)
@@ -56,9 +60,9 @@ export default function VehiclePage() {
       lead={[
         vehicle.fleetNumber === null ? '' : `Fleet number ${vehicle.fleetNumber}`,
         depot.name,
-        inWords(vehicle.dutyClass),
+        inWords(usage?.model.dutyClass ?? vehicle.dutyClass),
         vehicle.vin === null ? '' : `VIN ${vehicle.vin}`,
-        vehicle.retiredOn === null ? '' : `left the fleet on ${vehicle.retiredOn}`,
+        vehicle.retiredOn === null ? '' : `left the fleet on ${dayText(vehicle.retiredOn, locale)}`,
       ]
         .filter((each) => each !== '')
         .join(' · ')}

@@ -1,4 +1,5 @@
 import { infiniteQueryOptions, queryOptions, useQueryClient } from '@tanstack/react-query';
+import { useCallback } from 'react';
 import { answered, api, everyItem, type Schemas } from '../../api/client';
 import { inPages } from '../../api/in-pages';
 
@@ -64,14 +65,40 @@ export function vehicleQueries(vehicleId: string) {
     completions: infiniteQueryOptions({
       queryKey: keyOf(vehicleId, 'task-completions'),
       ...inPages((query) =>
-        api.GET('/v1/vehicles/{vehicleId}/task-completions', { params: { ...params, query } }),
+        api.GET('/v1/vehicles/{vehicleId}/task-completions', {
+          params: { ...params, query: { ...query, includeVoided: true } },
+        }),
       ),
     }),
     systemTests: infiniteQueryOptions({
       queryKey: keyOf(vehicleId, 'system-tests'),
       ...inPages((query) =>
-        api.GET('/v1/vehicles/{vehicleId}/system-tests', { params: { ...params, query } }),
+        api.GET('/v1/vehicles/{vehicleId}/system-tests', {
+          params: { ...params, query: { ...query, includeVoided: true } },
+        }),
       ),
+    }),
+    dutyChanges: queryOptions({
+      queryKey: keyOf(vehicleId, 'duty-changes'),
+      queryFn: () =>
+        everyItem((cursor) =>
+          answered(
+            api.GET('/v1/vehicles/{vehicleId}/duty-changes', {
+              params: { ...params, query: { limit: LONGEST_PAGE, ...at(cursor) } },
+            }),
+          ),
+        ),
+    }),
+    replacements: queryOptions({
+      queryKey: keyOf(vehicleId, 'odometer-replacements'),
+      queryFn: () =>
+        everyItem((cursor) =>
+          answered(
+            api.GET('/v1/vehicles/{vehicleId}/odometer-replacements', {
+              params: { ...params, query: { limit: LONGEST_PAGE, ...at(cursor) } },
+            }),
+          ),
+        ),
     }),
     bookings: infiniteQueryOptions({
       queryKey: keyOf(vehicleId, 'bookings'),
@@ -137,12 +164,12 @@ export const fleetsQuery = queryOptions({
 /** Reads again what is known of a vehicle: almost every write moves what is due on it. */
 export function useVehicleChanged(vehicleId: string): () => Promise<void> {
   const queries = useQueryClient();
-  return async () => {
+  return useCallback(async () => {
     // what is due, told with its working, is told anew too
     void queries.invalidateQueries({ queryKey: ['due-item'] });
     void queries.invalidateQueries({ queryKey: ['vehicles'] });
     await queries.invalidateQueries({ queryKey: keyOf(vehicleId) });
-  };
+  }, [queries, vehicleId]);
 }
 
 const at = (cursor: string | undefined) => (cursor === undefined ? {} : { cursor });

@@ -10,7 +10,6 @@ import { Page } from '../../design/page';
 import { StateMark } from '../../design/state-mark';
 import { conditionsQuery, type VehicleConditions } from './conditions';
 import { depotsQuery, fleetsQuery, type Vehicle } from './vehicle-queries';
-import { inWords } from '../../format/words';
 import styles from './vehicles-page.module.css';
 
 interface Filter {
@@ -182,7 +181,6 @@ function columnsFor(
         );
       },
     },
-    { header: 'Duty', accessorFn: ({ dutyClass }) => inWords(dutyClass), sortFn: 'text' },
     {
       header: 'VIN',
       accessorFn: ({ vin }) => vin ?? '',

@@ -1,10 +1,13 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
+import { DateTime } from 'luxon';
 import { useMemo } from 'react';
+import { Link } from 'wouter';
 import type { Schemas } from '../../../api/client';
 import { DataTable, type Column } from '../../../design/data-table';
 import { MoreButton } from '../../../design/more-button';
 import { ProblemNotice } from '../../../design/notice';
 import { StateMark, type Tone } from '../../../design/state-mark';
+import { countedTitles } from '../../../format/counted-titles';
 import { momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
@@ -24,6 +27,11 @@ const TONES: Partial<Record<Booking['state'], Tone>> = {
   missed: 'bad',
 };
 
+/** Where the booking stands in the diary of its workshop. */
+function diaryOf({ id, workshopId, startsAt }: Booking, zone: string): string {
+  return `/diary/${workshopId}?date=${DateTime.fromISO(startsAt, { zone }).toISODate() ?? ''}&booking=${id}`;
+}
+
 /** When the vehicle is booked in, off the road, or has to stay on it. */
 export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
   const { locale } = useReader();
@@ -35,7 +43,9 @@ export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
         header: 'Starts',
         accessorKey: 'startsAt',
         sortFn: 'text',
-        cell: ({ row: { original } }) => momentText(original.startsAt, zone, locale),
+        cell: ({ row: { original } }) => (
+          <Link href={diaryOf(original, zone)}>{momentText(original.startsAt, zone, locale)}</Link>
+        ),
       },
       {
         header: 'Ends',
@@ -54,7 +64,9 @@ export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
       {
         header: 'Work',
         accessorFn: ({ items, extraWork }) =>
-          [...items.map(({ title }) => title), ...extraWork.map(({ title }) => title)].join('; '),
+          countedTitles([...items, ...extraWork])
+            .map(({ title, count }) => (count === 1 ? title : `${title} (${count})`))
+            .join('; '),
         enableSorting: false,
       },
     ],
@@ -62,7 +74,7 @@ export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
   );
   return (
     <section className="stack" aria-labelledby="days">
-      <h2 id="days">Days</h2>
+      <h2 id="days">Bookings and days</h2>
       <h3>Bookings</h3>
       <ProblemNotice error={list.error} />
       <DataTable

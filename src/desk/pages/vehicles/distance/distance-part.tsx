@@ -15,6 +15,7 @@ import { inWords } from '../../../format/words';
 import { useTold } from '../../../session/use-told';
 import { AddReading } from './add-reading';
 import { distanceOption, usageInWords } from './distance-chart';
+import { ReplaceInstrument } from './replace-instrument';
 import { QuarantinedReading } from './quarantined-reading';
 
 const Chart = lazy(() => import('../../../design/chart'));
@@ -112,6 +113,7 @@ export default function DistancePart({ vehicle, zone }: VehiclePartProps) {
         </>
       )}
       <AddReading vehicle={vehicle} zone={zone} />
+      <ReplaceInstrument vehicle={vehicle} zone={zone} />
       <h3>Readings</h3>
       <DataTable
         caption={`Readings of ${vehicle.registrationMark}`}

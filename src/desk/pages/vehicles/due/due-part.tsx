@@ -7,17 +7,19 @@ import { Waiting } from '../../../design/page';
 import { StateMark } from '../../../design/state-mark';
 import { dayText } from '../../../format/days';
 import { distanceText } from '../../../format/units';
-import { useReader, type Reader } from '../../../session/session';
+import { useHasRole, useReader, type Reader } from '../../../session/session';
 import { vehicleQueries, type DueItem } from '../vehicle-queries';
 import type { VehiclePartProps } from '../vehicle-part-props';
 import { positionWords } from '../../../format/words';
 import { useTold } from '../../../session/use-told';
+import { ChangeDuty } from './change-duty';
 import { driverWords, DUE_TONES, DUE_WORDS } from './due-words';
 import { WhyDue } from './why-due';
 
 /** Everything that is due on the vehicle, each with its working on demand. */
-export default function DuePart({ vehicle }: VehiclePartProps) {
+export default function DuePart({ vehicle, zone }: VehiclePartProps) {
   const reader = useReader();
+  const mayChangeDuty = useHasRole('fleet-planner', 'front-desk', 'administrator');
   const { data, error } = useQuery(vehicleQueries(vehicle.id).dueItems);
   const columns = useMemo(() => columnsFor(reader), [reader]);
   if (data === undefined)
@@ -36,6 +38,7 @@ export default function DuePart({ vehicle }: VehiclePartProps) {
         rowId={({ id }) => id}
         empty="Nothing is due: no service programme applies to this vehicle yet."
       />
+      {mayChangeDuty ? <ChangeDuty vehicle={vehicle} zone={zone} /> : null}
     </section>
   );
 }

@@ -1,16 +1,17 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useMemo } from 'react';
+import { useMemo, type ReactNode } from 'react';
 import { Link } from 'wouter';
-import type { Schemas } from '../../../api/client';
+import { answered, api, ifMatch, type Schemas } from '../../../api/client';
 import { DataTable, type Column } from '../../../design/data-table';
 import { MoreButton } from '../../../design/more-button';
 import { ProblemNotice } from '../../../design/notice';
 import { StateMark, type Tone } from '../../../design/state-mark';
+import { TakeBack } from '../../../design/take-back';
 import { dayText, momentText } from '../../../format/days';
 import { numberText } from '../../../format/units';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
-import { vehicleQueries } from '../vehicle-queries';
+import { useVehicleChanged, vehicleQueries } from '../vehicle-queries';
 import { inWords, positionWords } from '../../../format/words';
 
 type Completion = Schemas['TaskCompletionDto'];
@@ -31,6 +32,7 @@ export default function HistoryPart({ vehicle, zone }: VehiclePartProps) {
   const completions = useInfiniteQuery(of.completions);
   const tests = useInfiniteQuery(of.systemTests);
   const placements = useInfiniteQuery(of.placements);
+  const changed = useVehicleChanged(vehicle.id);
   const completionColumns = useMemo(
     (): Column<Completion>[] => [
       {
@@ -59,8 +61,24 @@ export default function HistoryPart({ vehicle, zone }: VehiclePartProps) {
       },
       { header: 'By', accessorFn: ({ doneBy }) => doneBy ?? '', sortFn: 'text' },
       { header: 'Note', accessorFn: ({ note }) => note ?? '', enableSorting: false },
+      takeBackColumn(({ original }) => (
+        <TakeBack
+          what={`${inWords(original.task)} of ${dayText(original.doneOn, locale)}`}
+          send={(reason) =>
+            answered(
+              api.POST('/v1/task-completions/{completionId}/void', {
+                params: { path: { completionId: original.id }, header: ifMatch(original) },
+                body: { reason },
+              }),
+            )
+          }
+          onDone={changed}
+        >
+          {STAYS}
+        </TakeBack>
+      )),
     ],
-    [locale],
+    [locale, changed],
   );
   const testColumns = useMemo(
     (): Column<SystemTest>[] => [
@@ -79,8 +97,24 @@ export default function HistoryPart({ vehicle, zone }: VehiclePartProps) {
       },
       { header: 'Why', accessorFn: ({ outcomeReasons }) => outcomeReasons.join(' '), enableSorting: false },
       { header: 'By', accessorKey: 'doneBy', sortFn: 'text' },
+      takeBackColumn(({ original }) => (
+        <TakeBack
+          what={`${inWords(original.task)} of ${momentText(original.doneAt, zone, locale)}`}
+          send={(reason) =>
+            answered(
+              api.POST('/v1/system-tests/{systemTestId}/void', {
+                params: { path: { systemTestId: original.id }, header: ifMatch(original) },
+                body: { reason },
+              }),
+            )
+          }
+          onDone={changed}
+        >
+          {STAYS}
+        </TakeBack>
+      )),
     ],
-    [locale, zone],
+    [locale, zone, changed],
   );
   const placementColumns = useMemo(
     (): Column<Placement>[] => [
@@ -149,6 +183,19 @@ export default function HistoryPart({ vehicle, zone }: VehiclePartProps) {
       <MoreButton list={placements} of="gas units" />
     </section>
   );
+}
+
+const STAYS = 'It stays on file and counts no more; what is due, and whether it is on hold, follow.';
+
+function takeBackColumn<Row extends { voidedAt: string | null }>(
+  drawn: (row: { original: Row }) => ReactNode,
+): Column<Row> {
+  return {
+    id: 'take-back',
+    header: () => <span className="unseen">Take back</span>,
+    enableSorting: false,
+    cell: ({ row }) => (row.original.voidedAt === null ? drawn(row) : null),
+  };
 }
 
 function Outcome({
