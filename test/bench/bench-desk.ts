@@ -78,9 +78,12 @@ async function firstLoadKb(page: Page, devTools: CDPSession): Promise<number> {
     bytes += encodedDataLength;
   });
   await page.goto('/desk/front-desk', { waitUntil: 'networkidle' });
-  await page.getByRole('combobox').waitFor();
+  await findBox(page).waitFor();
   return bytes / 1_000;
 }
+
+// lists to choose from are combo boxes to a screen reader as well
+const findBox = (page: Page) => page.getByRole('combobox', { name: /^Registration mark/ });
 
 /** Calls one after the other: a mark is typed, found, picked, and a piece of work ticked and unticked. */
 async function callsOf(page: Page, marks: readonly string[]): Promise<{ answers: number[]; keys: number[] }> {
@@ -93,7 +96,7 @@ async function callsOf(page: Page, marks: readonly string[]): Promise<{ answers:
   `);
   const answers: number[] = [];
   for (const mark of marks) {
-    const field = page.getByRole('combobox');
+    const field = findBox(page);
     await field.fill('');
     await field.pressSequentially(mark.slice(0, -1));
     const started = performance.now();
