@@ -93,7 +93,7 @@ it(`${KILLS} times a process is killed while it delivers to a flaky receiver: al
   const writers = vehicleIds.map(async (vehicleId) => {
     for (let value = 1; writing; value++) {
       await changeVehicle(vehicleId, value);
-      await sleep(random.integer(100, 500));
+      await sleep(random.integer(300, 1_500));
     }
   });
   // failures wait for minutes and hours; here time passes quicker for them

@@ -3,7 +3,7 @@ import { useEffect, useState } from 'react';
 import { answered, api } from '../../api/client';
 import { foundOf, plain, type Found } from './found';
 
-const PAUSE_MS = 120;
+const PAUSE_MS = 50;
 const MOST_OF_A_KIND = 8;
 
 interface Answer {
