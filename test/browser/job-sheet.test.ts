@@ -1,4 +1,4 @@
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import type { BookingDto } from '../../src/modules/bookings/dto/booking.dto';
 import type { FreeTimesDto } from '../../src/modules/bookings/dto/free-times.dto';
 import type { VehicleDueItemsDto } from '../../src/modules/due-items/dto/due-item.dto';
@@ -148,6 +148,7 @@ describe('a day in the workshop', () => {
     const odometer = page.getByLabel('Odometer', { exact: true });
     await page.locator('[aria-invalid=true]').first().waitFor();
     expect(await odometer.getAttribute('aria-invalid')).toBe('true');
+    expect(await odometer.evaluate((field) => field === document.activeElement)).toBe(true);
     expect(await precharge().getByLabel('Pressure as read').getAttribute('aria-invalid')).toBe('true');
     expect(await accessibilityFaults(page)).toEqual([]);
     await page.setViewportSize({ width: 320, height: 800 });
@@ -284,13 +285,18 @@ describe('a day in the workshop', () => {
   });
 });
 
-test("somebody else's change is put beside one's own", async () => {
-  const other = await desk.signedIn('technician', { width: 820, height: 1_180 });
-  const booking = await book(TEST_NOW + 3.5 * HOUR);
+/** The sheet of a job that is in work. */
+async function sheetInWork(fromAt: number): Promise<JobSheetDto> {
+  const booking = await book(fromAt);
   const revisionOf = async () => (await desk.api.get<BookingDto>(`/v1/bookings/${booking}`)).revision;
   for (const move of ['arrival', 'work-start'])
     await desk.api.send('POST', `/v1/bookings/${booking}/${move}`, {}, `"r${await revisionOf()}"`);
-  const sheet = await desk.api.send<JobSheetDto>('POST', `/v1/bookings/${booking}/job-sheet`, {});
+  return desk.api.send<JobSheetDto>('POST', `/v1/bookings/${booking}/job-sheet`, {});
+}
+
+test("somebody else's change is put beside one's own", async () => {
+  const other = await desk.signedIn('technician', { width: 820, height: 1_180 });
+  const sheet = await sheetInWork(TEST_NOW + 3.5 * HOUR);
   await other.goto(`/desk/job-sheets/${sheet.id}`);
   const odometer = other.getByLabel('Odometer', { exact: true });
   await odometer.waitFor();
@@ -306,6 +312,54 @@ test("somebody else's change is put beside one's own", async () => {
   await other.getByRole('button', { name: 'Take theirs' }).click();
   expect(await odometer.inputValue()).toBe('61300');
   await other.getByText('Everything is stored').waitFor();
+  expect(faultsOf(other)).toEqual([]);
+});
+
+test('a job is done and signed off with the keyboard alone', async () => {
+  const other = await desk.signedIn('technician', { width: 820, height: 1_180 });
+  const sheet = await sheetInWork(TEST_NOW + 6 * HOUR);
+  await other.goto(`/desk/job-sheets/${sheet.id}`);
+  await other.getByLabel('Odometer', { exact: true }).waitFor();
+  const tabTo = async (target: Locator): Promise<void> => {
+    for (let tabs = 0; tabs < 200; tabs++) {
+      if (await target.evaluate((element) => element === document.activeElement)) return;
+      await other.keyboard.press('Tab');
+    }
+    throw new Error('nobody gets there with the tab key');
+  };
+  const type = async (target: Locator, text: string): Promise<void> => {
+    await tabTo(target);
+    await other.keyboard.type(text);
+  };
+  for (const { title, kind } of sheet.steps) {
+    const card = other.getByRole('region', { name: title });
+    if (kind === 'odometer-reading') {
+      await type(card.getByLabel('Odometer', { exact: true }), '61350');
+    } else if (kind === 'precharge-test') {
+      await type(card.getByLabel('Pressure as read'), '54');
+      await type(card.getByLabel('Temperature of the gas'), '20');
+      await card.getByText('54.0 bar at 20 °C').waitFor();
+    } else {
+      await tabTo(card.getByLabel('Not done', { exact: true }));
+      await other.keyboard.press('Space');
+      await type(card.getByLabel('Why it was not done'), 'no time today');
+    }
+  }
+  const signer = other.getByLabel('Signed off by');
+  const able = signer.getByRole('option').filter({ hasNotText: /lacks|choose/ });
+  await type(signer, (await able.first().textContent()) ?? '');
+  await tabTo(other.getByRole('button', { name: 'Complete the job' }));
+  await other.keyboard.press('Enter');
+  // the clock of the service stands before the work began: nothing of the sheet is wrong, so the reason is read out
+  const refusal = other.getByRole('alert').filter({ hasText: 'it cannot have ended before' });
+  await refusal.waitFor();
+  expect(await refusal.evaluate((notice) => notice.parentElement === document.activeElement)).toBe(true);
+  desk.test.setNow(TEST_NOW + 7 * HOUR);
+  await tabTo(other.getByRole('button', { name: 'Complete the job' }));
+  await other.keyboard.press('Enter');
+  await other.getByRole('heading', { name: /^(Held|Released)/ }).waitFor();
+  const signed = await desk.api.get<JobSheetDto>(`/v1/job-sheets/${sheet.id}`);
+  expect(signed.entries.find(({ key }) => key === 'odometer-reading')?.odometer).toBe(61_350);
   expect(faultsOf(other)).toEqual([]);
 });
 

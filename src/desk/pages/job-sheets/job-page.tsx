@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { useEffect, useState, useSyncExternalStore } from 'react';
+import { useEffect, useRef, useState, useSyncExternalStore, type RefObject } from 'react';
 import { newKey } from '../../api/client';
 import { Button } from '../../design/button';
 import { ProblemNotice } from '../../design/notice';
@@ -9,7 +9,7 @@ import type { KeptOnDevice } from '../../session/kept-on-device';
 import { useReader } from '../../session/session';
 import type { JudgedBy } from './job/judge-step';
 import { JobStore } from './job/job-store';
-import type { KeptJob, Sheet } from './job/kept-job';
+import type { Attempt, KeptJob, Sheet } from './job/kept-job';
 import { readPlace, requestsOf } from './job/read-job';
 import { BeforeYouBegin } from './parts/before-you-begin';
 import { Decision } from './parts/decision';
@@ -44,6 +44,7 @@ export function JobPage({ jobSheetId, device, what, fresh }: JobPageProps) {
     };
   }, [store]);
   const { sheet, place, attempt } = state.job;
+  const refusal = useFocusOnRefusal(attempt, state.error);
   const { data: placeNow } = useQuery({
     queryKey: ['job-place', jobSheetId],
     queryFn: () => readPlace(sheet),
@@ -91,7 +92,9 @@ export function JobPage({ jobSheetId, device, what, fresh }: JobPageProps) {
     >
       <JobBar {...shared} />
       <Decision {...shared} />
-      <ProblemNotice error={state.error} />
+      <div ref={refusal} tabIndex={-1} className={styles.refusal}>
+        <ProblemNotice error={state.error} />
+      </div>
       <BeforeYouBegin sheet={sheet} note={place?.note ?? null} />
       <StrayEntries job={state.job} />
       <section className="stack" aria-labelledby="steps">
@@ -109,6 +112,24 @@ export function JobPage({ jobSheetId, device, what, fresh }: JobPageProps) {
       {sheet.state === 'open' && state.completed === null ? <SignOff {...shared} /> : null}
     </Page>
   );
+}
+
+/**
+ * Whoever signed off stands at the end of the page, and what was refused may stand anywhere: the focus goes there, to the
+ * first field that is wrong, or to the notice that says why.
+ */
+function useFocusOnRefusal(attempt: Attempt | null, error: unknown): RefObject<HTMLDivElement | null> {
+  const notice = useRef<HTMLDivElement>(null);
+  const wasSignedOff = useRef(false);
+  useEffect(() => {
+    if (attempt !== null) {
+      wasSignedOff.current = true;
+    } else if (wasSignedOff.current && error !== null) {
+      wasSignedOff.current = false;
+      (document.querySelector<HTMLElement>('main [aria-invalid=true]') ?? notice.current)?.focus();
+    }
+  }, [attempt, error]);
+  return notice;
 }
 
 function openStore(jobSheetId: string, device: KeptOnDevice, what: string, fresh: Sheet | null): JobStore {
