@@ -6,8 +6,8 @@ import { WebhookReceiver, consenting, signaturesBy } from '../support/webhook-re
 
 jest.setTimeout(soakOr(3_600_000, 300_000));
 
-// whoever is killed keeps its turn for a minute: half an hour in all
-const KILLS = soakOr(25, 2);
+// whoever is killed keeps its turn for a while: a quarter of an hour in all
+const KILLS = soakOr(60, 2);
 const VEHICLES = 6;
 
 let two: TwoApiProcesses;
