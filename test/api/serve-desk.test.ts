@@ -42,6 +42,8 @@ it('takes scripts, styles and data from itself alone, and none that are written 
   expect(policy['default-src']).toEqual([`'none'`]);
   for (const name of ['script-src', 'style-src', 'connect-src']) expect(policy[name]).toEqual([`'self'`]);
   expect(policy['frame-ancestors']).toEqual([`'none'`]);
+  const worker = await send(test, 'GET', '/desk/service-worker.js');
+  expect(worker.headers['content-security-policy']).toBe(headers['content-security-policy']);
   // the page itself keeps to it
   expect(text).not.toMatch(/<script(?![^>]* src=)/);
   expect(text).not.toMatch(/<style|style=|https?:/);

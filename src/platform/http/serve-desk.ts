@@ -36,6 +36,8 @@ export async function serveDesk(app: NestFastifyApplication, fastify: FastifyIns
     setHeaders: (reply, path) => {
       const kept = path.startsWith(join(folder, 'assets'));
       reply.header('Cache-Control', kept ? `public, max-age=${YEAR_SECONDS}, immutable` : 'no-cache');
+      // what answers without a connection is bound like the pages that it answers
+      reply.header('Content-Security-Policy', POLICY);
     },
   });
   fastify.get('/', (_, reply) => reply.redirect('/desk/'));

@@ -152,6 +152,16 @@ describe('what was found', () => {
     expect(found.map(({ id }) => id)).toEqual(['3', '2', '1', '9']);
   });
 
+  it('has a mark with the text in it before those that have it in their VIN alone, and no more than fit', () => {
+    const others = Array.from({ length: 20 }, (_, index) => ({
+      ...vehicle(`v${index}`, 'XX 1', null),
+      vin: 'ZZ9TVPA11SA000103',
+    }));
+    const found = foundOf('11', { vehicles: [...others, vehicle('m', 'TV 112', null)], gasUnits: [] });
+    expect(found).toHaveLength(8);
+    expect(found[0]?.id).toBe('m');
+  });
+
   it('leads from a unit to its vehicle, and nowhere from one that is on none', () => {
     const place = { vehicleId: 'v', registrationMark: 'TVP 101', position: 'main-accumulator' };
     const shelf = { vehicleId: null, registrationMark: null, position: null };

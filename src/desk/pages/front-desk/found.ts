@@ -16,10 +16,15 @@ type GasUnit = Pick<Schemas['GasUnitDto'], 'id' | 'serialNumber'> & {
   place: Pick<Schemas['UnitPlacementDto'], 'state' | 'vehicleId' | 'registrationMark' | 'position'> | null;
 };
 
+const MOST_OF_A_KIND = 8;
+
 /** Marks, numbers and serial numbers are compared without spaces, in capitals. */
 export const plain = (text: string): string => text.replace(/\s+/g, '').toUpperCase();
 
-/** What was found, vehicles first; what begins with the text, or is the text, before what only has it in it. */
+/**
+ * The first of what was found, vehicles before units. A mark or fleet number that is the text comes first, then one that begins
+ * with it, one that has it in it, and last who has it in nothing but the VIN, where any two figures stand somewhere.
+ */
 export function foundOf(
   typed: string,
   { vehicles, gasUnits }: { vehicles: readonly Vehicle[]; gasUnits: readonly GasUnit[] },
@@ -27,11 +32,16 @@ export function foundOf(
   const part = plain(typed);
   const closeness = ({ registrationMark, fleetNumber }: Vehicle): number => {
     const marks = [registrationMark, fleetNumber ?? ''].map(plain);
-    return marks.includes(part) ? 0 : marks.some((mark) => mark.startsWith(part)) ? 1 : 2;
+    if (marks.includes(part)) return 0;
+    if (marks.some((mark) => mark.startsWith(part))) return 1;
+    return marks.some((mark) => mark.includes(part)) ? 2 : 3;
   };
   return [
-    ...[...vehicles].sort((a, b) => closeness(a) - closeness(b)).map(ofVehicle),
-    ...gasUnits.map(ofUnit),
+    ...[...vehicles]
+      .sort((a, b) => closeness(a) - closeness(b))
+      .slice(0, MOST_OF_A_KIND)
+      .map(ofVehicle),
+    ...gasUnits.slice(0, MOST_OF_A_KIND).map(ofUnit),
   ];
 }
 

@@ -4,7 +4,9 @@ import { answered, api } from '../../api/client';
 import { foundOf, plain, type Found } from './found';
 
 const PAUSE_MS = 50;
-const MOST_OF_A_KIND = 8;
+// more than are shown: the closest of them are not the first of the list
+const MOST_VEHICLES = 50;
+const MOST_UNITS = 8;
 
 interface Answer {
   found: Found[];
@@ -28,10 +30,9 @@ export function useFound(typed: string): Answer {
 }
 
 async function find(part: string, signal: AbortSignal): Promise<Found[]> {
-  const query = { search: part, limit: MOST_OF_A_KIND };
   const [vehicles, gasUnits] = await Promise.all([
-    answered(api.GET('/v1/vehicles', { params: { query }, signal })),
-    answered(api.GET('/v1/gas-units', { params: { query }, signal })),
+    answered(api.GET('/v1/vehicles', { params: { query: { search: part, limit: MOST_VEHICLES } }, signal })),
+    answered(api.GET('/v1/gas-units', { params: { query: { search: part, limit: MOST_UNITS } }, signal })),
   ]);
   return foundOf(part, { vehicles: vehicles.items, gasUnits: gasUnits.items });
 }
