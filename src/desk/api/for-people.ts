@@ -3,8 +3,7 @@ import type { Problem } from './problem';
 
 /** What a person at the desk can do, where the remedy of the API speaks to whoever writes a program. */
 const REMEDIES: Readonly<Record<string, string>> = {
-  'malformed-request':
-    'Check what you entered. If it stays, give the number below to whoever runs the service.',
+  'malformed-request': 'Check what you entered. If it stays, load the page again.',
   'authentication-required': 'Sign in again.',
   'session-not-valid': 'Sign in again.',
   forbidden: 'Ask an administrator of your organisation to do it, or to give you the role for it.',

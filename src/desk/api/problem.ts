@@ -32,6 +32,11 @@ export class NotReached extends Error {
   }
 }
 
+/** What a refusal says is wrong with one field of the body; nothing where it says nothing of it. @param pointer JSON pointer */
+export function faultDetail(error: unknown, pointer: string): string | undefined {
+  return error instanceof ProblemError ? error.at(pointer)?.detail : undefined;
+}
+
 /** A fault as it stands below its field: what is wrong, and what to do about it. */
 export function faultText(fault: FieldFault | undefined): string | null {
   if (fault === undefined) return null;

@@ -49,3 +49,21 @@ export function minutesText(minutes: number): string {
 export function todayOn(zone: string): string {
   return DateTime.now().setZone(zone).toISODate() ?? '';
 }
+
+const TYPED_MOMENT = "yyyy-MM-dd'T'HH:mm";
+
+/** Now on the clock of a place, as a field for day and time takes it. @param zone IANA name */
+export function nowAsTyped(zone: string): string {
+  return DateTime.now().setZone(zone).toFormat(TYPED_MOMENT);
+}
+
+/** As a field for day and time shows an instant, on the clock of the place. */
+export function localMoment(at: string | null, zone: string): string {
+  return at === null ? '' : DateTime.fromISO(at, { zone }).toFormat(TYPED_MOMENT);
+}
+
+/** The instant of a day and time on the clock of the place. */
+export function instantOf(local: string, zone: string): string {
+  const moment = DateTime.fromISO(local, { zone });
+  return moment.isValid ? moment.toUTC().toISO({ suppressMilliseconds: true }) : local;
+}

@@ -1,7 +1,8 @@
 import { ProblemError, type Problem } from '../../../src/desk/api/problem';
 import { shownPressure, typedPressure } from '../../../src/desk/pages/administration/gas/pressures';
 import { faultFinder } from '../../../src/desk/pages/administration/parts/faults';
-import { instantOf, localMoment, typedWords } from '../../../src/desk/pages/administration/parts/typed';
+import { instantOf, localMoment } from '../../../src/desk/format/days';
+import { typedWords } from '../../../src/desk/pages/administration/parts/typed';
 
 it('turns day and time at a place into an instant and back', () => {
   expect(instantOf('2026-07-01T08:30', 'Europe/London')).toBe('2026-07-01T07:30:00Z');

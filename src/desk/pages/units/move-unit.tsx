@@ -1,11 +1,11 @@
 import { useMutation, useQuery } from '@tanstack/react-query';
-import { DateTime } from 'luxon';
 import { useForm, useWatch } from 'react-hook-form';
 import { answered, api, type Schemas } from '../../api/client';
-import { ProblemError } from '../../api/problem';
+import { faultDetail } from '../../api/problem';
 import { Button } from '../../design/button';
 import { SelectField, TextField } from '../../design/field';
 import { Notice, ProblemNotice } from '../../design/notice';
+import { nowAsTyped, instantOf } from '../../format/days';
 import { positionWords } from '../../format/words';
 import { useReader } from '../../session/session';
 import { depotsQuery, vehicleQueries } from '../vehicles/vehicle-queries';
@@ -25,14 +25,11 @@ interface Move {
   note: string;
 }
 
-const LOCAL = "yyyy-MM-dd'T'HH:mm";
-
 /** Records that the unit went somewhere else: onto a shelf, away for recharge, into a vehicle, or to scrap. */
 export function MoveUnit({ gasUnitId, zone }: { gasUnitId: string; zone: string }) {
   const { session } = useReader();
   const changed = useUnitChanged(gasUnitId);
   const { data: depots = [] } = useQuery(depotsQuery);
-  const now = (): string => DateTime.now().setZone(zone).toFormat(LOCAL);
   const defaults: Move = {
     state: 'on-the-shelf',
     mark: '',
@@ -40,7 +37,7 @@ export function MoveUnit({ gasUnitId, zone }: { gasUnitId: string; zone: string 
     displaced: 'refuse',
     depotId: '',
     awayWith: '',
-    at: now(),
+    at: nowAsTyped(zone),
     movedBy: session.person.name,
     note: '',
   };
@@ -56,7 +53,7 @@ export function MoveUnit({ gasUnitId, zone }: { gasUnitId: string; zone: string 
       answered(
         api.POST('/v1/unit-moves', {
           body: {
-            at: DateTime.fromISO(input.at, { zone }).toISO() ?? '',
+            at: instantOf(input.at, zone),
             movedBy: input.movedBy,
             moves: [
               {
@@ -72,12 +69,11 @@ export function MoveUnit({ gasUnitId, zone }: { gasUnitId: string; zone: string 
         }),
       ),
     onSuccess: async () => {
-      reset({ ...defaults, at: now() });
+      reset({ ...defaults, at: nowAsTyped(zone) });
       await changed();
     },
   });
-  const faultAt = (field: string) =>
-    move.error instanceof ProblemError ? move.error.at(`#/moves/0/to/${field}`)?.detail : undefined;
+  const faultAt = (field: string) => faultDetail(move.error, `#/moves/0/to/${field}`);
   return (
     <details className="sheet screen-only">
       <summary>Move the unit</summary>
@@ -145,7 +141,7 @@ export function MoveUnit({ gasUnitId, zone }: { gasUnitId: string; zone: string 
             type="datetime-local"
             required
             hint={`Local time (${zone})`}
-            fault={move.error instanceof ProblemError ? move.error.at('#/at')?.detail : undefined}
+            fault={faultDetail(move.error, '#/at')}
             {...register('at')}
           />
           <TextField label="Moved by" required maxLength={200} {...register('movedBy')} />

@@ -2,10 +2,11 @@ import { useMutation, useQuery } from '@tanstack/react-query';
 import { DateTime } from 'luxon';
 import { useForm, useWatch } from 'react-hook-form';
 import { answered, api, type Schemas } from '../../api/client';
-import { ProblemError } from '../../api/problem';
+import { faultDetail } from '../../api/problem';
 import { Button } from '../../design/button';
 import { SelectField, TextField } from '../../design/field';
 import { Notice, ProblemNotice } from '../../design/notice';
+import { nowAsTyped, instantOf } from '../../format/days';
 import { pressureText, toBar, typedNumber } from '../../format/units';
 import { useReader } from '../../session/session';
 import { at20Degrees } from './at-20-degrees';
@@ -27,21 +28,18 @@ interface RecordMeasurementProps {
   forecast: Forecast | undefined;
 }
 
-const LOCAL = "yyyy-MM-dd'T'HH:mm";
-
 /** Records a precharge test or a charge; what it comes to at 20 °C is told as it is typed. */
 export function RecordMeasurement({ unit, forecast }: RecordMeasurementProps) {
   const { locale, pressureUnit, session } = useReader();
   const zone = forecast?.zone ?? DateTime.local().zoneName;
   const changed = useUnitChanged(unit.id);
   const { data: gauges = [] } = useQuery(gaugesQuery);
-  const now = (): string => DateTime.now().setZone(zone).toFormat(LOCAL);
   const { register, handleSubmit, reset, control, formState } = useForm<Measurement>({
     defaultValues: {
       kind: 'precharge-test',
       pressure: '',
       temperature: '',
-      doneAt: now(),
+      doneAt: nowAsTyped(zone),
       gaugeId: '',
       doneBy: session.person.name,
       note: '',
@@ -57,7 +55,7 @@ export function RecordMeasurement({ unit, forecast }: RecordMeasurementProps) {
       const { gaugeId, note, doneBy } = input;
       const params = { path: { gasUnitId: unit.id } };
       const body = {
-        doneAt: DateTime.fromISO(input.doneAt, { zone }).toISO() ?? '',
+        doneAt: instantOf(input.doneAt, zone),
         pressureBarGauge: barOf(input.pressure) ?? 0,
         gasTemperatureC: typedNumber(input.temperature, locale) ?? 0,
         gaugeId: gaugeId === '' ? null : gaugeId,
@@ -71,12 +69,19 @@ export function RecordMeasurement({ unit, forecast }: RecordMeasurementProps) {
         : answered(api.POST('/v1/gas-units/{gasUnitId}/precharge-tests', { params, body }));
     },
     onSuccess: async (_, { kind: again, gaugeId, doneBy }) => {
-      reset({ kind: again, pressure: '', temperature: '', doneAt: now(), gaugeId, doneBy, note: '' });
+      reset({
+        kind: again,
+        pressure: '',
+        temperature: '',
+        doneAt: nowAsTyped(zone),
+        gaugeId,
+        doneBy,
+        note: '',
+      });
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    record.error instanceof ProblemError ? record.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(record.error, pointer);
   const isNumber = (text: string) =>
     typedNumber(text, locale) !== null || 'This is no number. Type what it shows.';
 

@@ -4,7 +4,7 @@ import type { Role } from '../../../session/session';
 import { LimitFields, limitsOf, limitValuesOf, type LimitValues } from '../parts/limits';
 import { RecordForm } from '../parts/record-form';
 import { roleChoices, roleMeanings } from '../parts/roles';
-import { instantOf } from '../parts/typed';
+import { instantOf } from '../../../format/days';
 import { readersZone } from '../parts/use-moment-text';
 
 interface KeyValues extends LimitValues {

@@ -5,7 +5,7 @@ import { Button } from '../../../design/button';
 import { ProblemNotice } from '../../../design/notice';
 import { faultFinder, TypedFault } from '../parts/faults';
 import { FormFields } from '../parts/form-fields';
-import { instantOf } from '../parts/typed';
+import { instantOf } from '../../../format/days';
 import { readersZone } from '../parts/use-moment-text';
 import { wordsOf } from '../parts/words';
 import { eventTypeChoices } from '../webhooks/event-types';

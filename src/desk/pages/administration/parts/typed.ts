@@ -1,4 +1,3 @@
-import { DateTime } from 'luxon';
 import { typedNumber } from '../../../format/units';
 
 // What people type becomes what the API takes. What cannot be read is handed on as it is: the API says what is wrong
@@ -18,17 +17,6 @@ export function requiredNumber(text: string, locale: string): number {
 
 export const shownNumber = (value: number | null | undefined): string =>
   value === null || value === undefined ? '' : String(value);
-
-/** As a field for day and time shows an instant, on the clock of the place. */
-export function localMoment(at: string | null, zone: string): string {
-  return at === null ? '' : DateTime.fromISO(at, { zone }).toFormat("yyyy-MM-dd'T'HH:mm");
-}
-
-/** The instant of a day and time on the clock of the place. */
-export function instantOf(local: string, zone: string): string {
-  const moment = DateTime.fromISO(local, { zone });
-  return moment.isValid ? moment.toUTC().toISO({ suppressMilliseconds: true }) : local;
-}
 
 /** Words separated by commas, blanks or lines. */
 export function typedWords(text: string): string[] {

@@ -5,7 +5,7 @@ import { Dialog } from '../../../design/dialog';
 import { Notice } from '../../../design/notice';
 import { useReadAgain } from '../parts/lists';
 import { RecordForm } from '../parts/record-form';
-import { instantOf } from '../parts/typed';
+import { instantOf } from '../../../format/days';
 import { readersZone, useMomentText } from '../parts/use-moment-text';
 
 /** Everything since a moment once more, delivered or not. */

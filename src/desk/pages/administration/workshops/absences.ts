@@ -1,5 +1,6 @@
 import type { Schemas } from '../../../api/client';
-import { instantOf, localMoment, textOrNull } from '../parts/typed';
+import { instantOf, localMoment } from '../../../format/days';
+import { textOrNull } from '../parts/typed';
 
 type Absence = Schemas['AbsenceDto'];
 

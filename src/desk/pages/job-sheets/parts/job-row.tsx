@@ -4,7 +4,7 @@ import { answered, api, ifMatch } from '../../../api/client';
 import { Button } from '../../../design/button';
 import { ProblemNotice } from '../../../design/notice';
 import { StateMark, type Tone } from '../../../design/state-mark';
-import { countedTitles } from '../../../format/counted-titles';
+import { countedTitleTexts } from '../../../format/counted-titles';
 import { timeText } from '../../../format/days';
 import { useHasRole, useReader } from '../../../session/session';
 import styles from '../job.module.css';
@@ -41,9 +41,7 @@ export function JobRow({ job, zone }: { job: Job; zone: string }) {
     onError: () => queries.invalidateQueries({ queryKey: ['days-jobs'] }),
   });
   const { tone, text } = STATES[booking.state] ?? { tone: 'unknown', text: wordsOf(booking.state) };
-  const work = countedTitles([...booking.items, ...booking.extraWork]).map(({ title, count }) =>
-    count === 1 ? title : `${title} (${count})`,
-  );
+  const work = countedTitleTexts([...booking.items, ...booking.extraWork]);
   return (
     <li className={`sheet ${styles.job}`}>
       <div>

@@ -7,7 +7,7 @@ import { DataTable, type Column } from '../../../design/data-table';
 import { MoreButton } from '../../../design/more-button';
 import { ProblemNotice } from '../../../design/notice';
 import { StateMark, type Tone } from '../../../design/state-mark';
-import { countedTitles } from '../../../format/counted-titles';
+import { countedTitleTexts } from '../../../format/counted-titles';
 import { momentText } from '../../../format/days';
 import { useReader } from '../../../session/session';
 import type { VehiclePartProps } from '../vehicle-part-props';
@@ -63,10 +63,7 @@ export default function DaysPart({ vehicle, zone }: VehiclePartProps) {
       },
       {
         header: 'Work',
-        accessorFn: ({ items, extraWork }) =>
-          countedTitles([...items, ...extraWork])
-            .map(({ title, count }) => (count === 1 ? title : `${title} (${count})`))
-            .join('; '),
+        accessorFn: ({ items, extraWork }) => countedTitleTexts([...items, ...extraWork]).join('; '),
         enableSorting: false,
       },
     ],

@@ -2,7 +2,7 @@ import { useMutation } from '@tanstack/react-query';
 import { useForm } from 'react-hook-form';
 import { addDays } from '../../../../core/shared/calendar-date';
 import { answered, api } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { TextField } from '../../../design/field';
 import { ProblemNotice } from '../../../design/notice';
@@ -39,8 +39,7 @@ export function PeriodForm({ kind, vehicleId, zone }: { kind: PeriodKind; vehicl
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    add.error instanceof ProblemError ? add.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(add.error, pointer);
   return (
     <details className="sheet screen-only">
       <summary>{ADD[kind]}</summary>

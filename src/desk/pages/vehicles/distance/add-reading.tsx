@@ -1,11 +1,11 @@
 import { useMutation } from '@tanstack/react-query';
-import { DateTime } from 'luxon';
 import { useForm } from 'react-hook-form';
 import { answered, api } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { SelectField, TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
+import { nowAsTyped, instantOf } from '../../../format/days';
 import { distanceUnits, typedNumber, type DistanceUnit } from '../../../format/units';
 import { useReader } from '../../../session/session';
 import { useVehicleChanged, type Vehicle } from '../vehicle-queries';
@@ -16,15 +16,12 @@ interface ReadingInput {
   readAt: string;
 }
 
-const LOCAL = "yyyy-MM-dd'T'HH:mm";
-
 /** Adds a reading: in the unit that the reader is used to, at the time of the depot. */
 export function AddReading({ vehicle, zone }: { vehicle: Vehicle; zone: string }) {
   const { locale, distanceUnit } = useReader();
   const changed = useVehicleChanged(vehicle.id);
-  const now = (): string => DateTime.now().setZone(zone).toFormat(LOCAL);
   const { register, handleSubmit, reset, formState } = useForm<ReadingInput>({
-    defaultValues: { value: '', unit: distanceUnit, readAt: now() },
+    defaultValues: { value: '', unit: distanceUnit, readAt: nowAsTyped(zone) },
   });
   const add = useMutation({
     mutationFn: ({ value, unit, readAt }: ReadingInput) =>
@@ -34,18 +31,17 @@ export function AddReading({ vehicle, zone }: { vehicle: Vehicle; zone: string }
           body: {
             value: typedNumber(value, locale) ?? 0,
             unit,
-            readAt: DateTime.fromISO(readAt, { zone }).toISO() ?? '',
+            readAt: instantOf(readAt, zone),
             source: 'desk',
           },
         }),
       ),
     onSuccess: async (_, { unit }) => {
-      reset({ value: '', unit, readAt: now() });
+      reset({ value: '', unit, readAt: nowAsTyped(zone) });
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    add.error instanceof ProblemError ? add.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(add.error, pointer);
   return (
     <form
       className="stack sheet screen-only"

@@ -1,7 +1,7 @@
 import { useMutation } from '@tanstack/react-query';
 import { useForm, useWatch } from 'react-hook-form';
 import { answered, api, ifMatch, type Schemas } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { SelectField, TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
@@ -75,8 +75,7 @@ function DecisionForm({ reading }: { reading: Reading }) {
     },
     onSuccess: changed,
   });
-  const faultAt = (pointer: string) =>
-    decide.error instanceof ProblemError ? decide.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(decide.error, pointer);
   return (
     <form
       className="stack screen-only"

@@ -1,13 +1,12 @@
 import { useMutation, useQuery } from '@tanstack/react-query';
-import { DateTime } from 'luxon';
 import { useForm, useWatch } from 'react-hook-form';
 import { answered, api, ifMatch } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { SelectField, TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
 import { TakeBack } from '../../../design/take-back';
-import { momentText } from '../../../format/days';
+import { momentText, nowAsTyped, instantOf } from '../../../format/days';
 import { distanceUnits, numberText, typedNumber, type DistanceUnit } from '../../../format/units';
 import { inWords } from '../../../format/words';
 import { useHasRole, useReader } from '../../../session/session';
@@ -22,8 +21,6 @@ interface Replacement {
   newInitialValue: string;
   note: string;
 }
-
-const LOCAL = "yyyy-MM-dd'T'HH:mm";
 
 /** The replacements on record; each can be taken back. */
 function Replacements({ vehicle, zone }: { vehicle: Vehicle; zone: string }) {
@@ -70,7 +67,7 @@ export function ReplaceInstrument({ vehicle, zone }: { vehicle: Vehicle; zone: s
   const { register, handleSubmit, reset, control, formState } = useForm<Replacement>({
     defaultValues: {
       meter: 'odometer',
-      replacedAt: DateTime.now().setZone(zone).toFormat(LOCAL),
+      replacedAt: nowAsTyped(zone),
       oldUnit: vehicle.odometerUnit,
       newUnit: vehicle.odometerUnit,
       oldFinalValue: '',
@@ -94,7 +91,7 @@ export function ReplaceInstrument({ vehicle, zone }: { vehicle: Vehicle; zone: s
           params: { path: { vehicleId: vehicle.id } },
           body: {
             meter,
-            replacedAt: DateTime.fromISO(replacedAt, { zone }).toISO() ?? '',
+            replacedAt: instantOf(replacedAt, zone),
             oldUnit: meter === 'odometer' ? oldUnit : 'h',
             newUnit: meter === 'odometer' ? newUnit : 'h',
             oldFinalValue: typedNumber(oldFinalValue, locale) ?? 0,
@@ -108,8 +105,7 @@ export function ReplaceInstrument({ vehicle, zone }: { vehicle: Vehicle; zone: s
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    record.error instanceof ProblemError ? record.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(record.error, pointer);
   const isNumber = (text: string) =>
     typedNumber(text, locale) !== null || 'This is no number. Type what it showed.';
   const units = distanceUnits.map((unit) => <option key={unit}>{unit}</option>);

@@ -1,7 +1,7 @@
 import { useMutation, useQuery } from '@tanstack/react-query';
 import { useForm } from 'react-hook-form';
 import { answered, api, ifMatch } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
@@ -69,8 +69,7 @@ export function ChangeDuty({ vehicle, zone }: { vehicle: Vehicle; zone: string }
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    record.error instanceof ProblemError ? record.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(record.error, pointer);
   return (
     <details className="sheet screen-only">
       <summary>It does another duty</summary>

@@ -2,7 +2,7 @@ import { useMutation } from '@tanstack/react-query';
 import { useForm } from 'react-hook-form';
 import { addDays } from '../../../../core/shared/calendar-date';
 import { answered, api, type Schemas } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { CheckField, TextField } from '../../../design/field';
 import { ProblemNotice } from '../../../design/notice';
@@ -44,8 +44,7 @@ export function OverrideForm({ vehicleId, todayOn, reasons }: OverrideFormProps)
       await changed();
     },
   });
-  const faultAt = (pointer: string) =>
-    override.error instanceof ProblemError ? override.error.at(pointer)?.detail : undefined;
+  const faultAt = (pointer: string) => faultDetail(override.error, pointer);
   return (
     <details className="sheet screen-only">
       <summary>Override a reason in somebody&apos;s name</summary>

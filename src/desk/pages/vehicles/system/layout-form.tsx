@@ -4,7 +4,7 @@ import { useForm, useWatch } from 'react-hook-form';
 import { effectiveLayout } from '../../../../core/hydraulics/layout-conclusions';
 import { isRecorded, VARIANT_FACTS, type LayoutFact } from '../../../../core/hydraulics/hydraulic-layout';
 import { answered, api, ifMatch } from '../../../api/client';
-import { ProblemError } from '../../../api/problem';
+import { faultDetail, ProblemError } from '../../../api/problem';
 import { Button } from '../../../design/button';
 import { CheckField, SelectField, TextField } from '../../../design/field';
 import { Notice, ProblemNotice } from '../../../design/notice';
@@ -59,7 +59,7 @@ export function LayoutForm({ vehicle, zone, system }: LayoutFormProps) {
     contradictions
       .filter(({ fields }) => fields.some((each) => each === fact))
       .map(({ reason, remedy }) => `${reason}. To do: ${remedy}.`)
-      .join(' ') || (record.error instanceof ProblemError ? record.error.at(`#/${fact}`)?.detail : undefined);
+      .join(' ') || faultDetail(record.error, `#/${fact}`);
   // what somebody changes they have, as a rule, just seen
   const markSeen = (fact: LayoutFact) => () => {
     const seen = getValues('seen');
